@@ -1,0 +1,1 @@
+"""Recalculate a workbook with no spreadsheet program present."""

@@ -1,0 +1,1 @@
+"""Pages and tables about the functions, generated from the registry."""

@@ -1,0 +1,1 @@
+"""Data that library, hosts, workbook and tests all read, as Python literals."""

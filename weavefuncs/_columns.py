@@ -1,0 +1,124 @@
+"""Columns of values, whoever made them: lists, numpy arrays, pandas Series.
+
+The core never imports numpy or pandas. A value that carries an array's
+attributes is treated as one, and a new array is made by the module that the
+caller has loaded already.
+"""
+
+from __future__ import annotations
+
+from weavefuncs.errors import WeaveError
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
+    from weavefuncs._parameters import Parameter
+
+
+def is_array(value: object) -> bool:
+    """Tell whether a value is a numpy array or a pandas Series or frame, of one dimension or more."""
+    return getattr(value, "ndim", 0) > 0 and hasattr(
+        value, "dtype" if not hasattr(value, "index") else "ndim"
+    )
+
+
+def is_series(value: object) -> bool:
+    """Tell whether a value is a pandas Series."""
+    return hasattr(value, "to_numpy") and hasattr(value, "index") and getattr(value, "ndim", 0) == 1
+
+
+def is_column(value: object) -> bool:
+    """Tell whether a value is a column of values rather than one value."""
+    return isinstance(value, (list, tuple)) or is_array(value)
+
+
+class Column:
+    """One argument given as a column.
+
+    Attributes
+    ----------
+    rows : list
+        The values, one a row, as Python objects.
+    array : object or None
+        The numpy array behind them, where the caller gave one.
+    series : object or None
+        The pandas Series, where the caller gave one.
+    """
+
+    __slots__ = ("array", "length", "parameter", "series", "source")
+
+    def __init__(self, parameter: Parameter, value: Any) -> None:
+        self.parameter = parameter
+        self.source = value
+        self.series = value if is_series(value) else None
+        self.array: Any = None
+        if is_array(value):
+            if value.ndim != 1:
+                raise WeaveError(
+                    parameter.name, "a column of one dimension", f"{value.ndim} dimensions of values"
+                )
+            self.array = value.to_numpy() if self.series is not None else value
+            if self.array.dtype.kind == "b":
+                raise WeaveError(parameter.name, parameter.requirement, "a column of true and false")
+        self.length = len(value)
+
+    @property
+    def rows(self) -> list[Any]:
+        if self.array is not None:
+            return self.array.tolist()  # type: ignore[no-any-return]
+        return list(self.source)
+
+    def converted(self) -> list[Any]:
+        """Convert row by row; the first bad row raises and is named."""
+        convert = self.parameter.convert
+        out = []
+        for number, value in enumerate(self.rows, start=1):
+            try:
+                out.append(convert(value))
+            except WeaveError as error:
+                error.row = number
+                raise
+        return out
+
+    def vector(self, modules: Any) -> Any:
+        """Convert to one numpy array, checked whole; only a failed check looks for the row."""
+        fits = self.parameter.vector
+        if self.array is not None and fits is not None and self.array.dtype.kind in "iuf":
+            floats = self.array.astype("float64", copy=False)
+            if floats.size == 0:
+                return floats
+            checked = fits(floats)
+            if checked is not None:
+                return checked
+        return modules["numpy"].asarray(self.converted(), dtype="float64")
+
+
+def same_rows(columns: list[Column]) -> int:
+    """Return the number of rows that all columns share, or raise."""
+    first = columns[0]
+    series = None
+    for column in columns:
+        if column.length != first.length:
+            raise WeaveError(
+                column.parameter.name,
+                f"a column of {first.length} rows, as many as {first.parameter.name} has",
+                f"{column.length} rows",
+            )
+        if column.series is not None:
+            if series is not None and not series.index.equals(column.series.index):  # type: ignore[unreachable]
+                raise WeaveError(
+                    column.parameter.name, "a Series with the same index as the others", "another index"
+                )
+            series = column.series
+    return first.length
+
+
+def like(columns: list[Column], values: Any, modules: Any) -> Any:
+    """Return a result column in the richest form that the caller used: Series, array or list."""
+    for column in columns:
+        if column.series is not None:
+            return type(column.series)(values, index=column.series.index)
+    if any(column.array is not None for column in columns):
+        return modules["numpy"].asarray(values)
+    return list(values)

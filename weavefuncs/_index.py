@@ -1,0 +1,2 @@
+FUNCTIONS: dict[str, str] = {"why": "explain"}
+SHEET_NAMES: dict[str, str] = {}

@@ -1,0 +1,1 @@
+"""The planning workbook, built by code."""
