@@ -14,7 +14,7 @@ value or rows of values to show.
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache
 
 from weavefuncs._index import FUNCTIONS
 from weavefuncs.errors import WeaveError
@@ -32,6 +32,9 @@ NUMBER_KINDS = ("number", "whole", "fraction", "logical")
 NUMBER_LIKE_KINDS = ("reversals", "sley order")
 
 NONE_FOUND = "none"
+
+# A cell holds a double; a larger whole number cannot have come from one.
+BEYOND_CELLS = 2**1023
 
 
 class CellError:
@@ -52,7 +55,7 @@ class CellError:
         return hash(self.code)
 
 
-class _ErrorCell(Exception):
+class _ErrorCellError(Exception):
     """An argument cell holds an error: the result is that same error."""
 
     def __init__(self, argument: str, error: CellError) -> None:
@@ -66,7 +69,7 @@ def sheet_names() -> tuple[str, ...]:
     return tuple("WEAVE." + name.upper().replace("_", "") for name in FUNCTIONS)
 
 
-@lru_cache(maxsize=None)
+@cache
 def _function(name: str) -> Function:
     return get(name)
 
@@ -91,7 +94,7 @@ def evaluate(name: str, arguments: Sequence[Any]) -> Any:
         if function.variadic:
             return reason(arguments)
         return _cells(function, _evaluated(function, arguments, strict=False))
-    except _ErrorCell as stop:
+    except _ErrorCellError as stop:
         return stop.error
     except WeaveError:
         return CellError()
@@ -113,7 +116,7 @@ def reason(arguments: Sequence[Any]) -> str:
         raise WeaveError("name", "the name of a function other than WHY itself", values[0])
     try:
         _evaluated(function, values[1:], strict=True)
-    except _ErrorCell as stop:
+    except _ErrorCellError as stop:
         return f"{function.name}: the cell given as {stop.argument} is itself an error ({stop.error.code})"
     except WeaveError as error:
         return str(error)
@@ -139,39 +142,53 @@ def _is_blank(value: Any) -> bool:
 def _evaluated(function: Function, arguments: Sequence[Any], strict: bool) -> Any:
     parameters = function.parameters
     values: list[Any] = []
-    column_at: list[int] = []
+    columns_at: list[int] = []
     lists_at: list[int] = []
     across = False
-    for position, value in enumerate(arguments):
-        value = _one(value)
-        parameter = parameters[position] if position < len(parameters) else None
+    for position, given in enumerate(arguments):
+        if position >= len(parameters):
+            values.append(given)  # the registry refuses it and says how many it takes
+            continue
+        parameter = parameters[position]
+        value = _one(given)
         if not isinstance(value, (list, tuple)):
-            if parameter is not None and parameter.is_list and not _is_blank(value):
-                value = [_cell(parameter, value)]
-            elif parameter is not None:
-                value = _cell(parameter, value)
-        elif parameter is None:
-            pass
+            values.append(_single(parameter, value))
         elif parameter.is_list:
-            value = _flat(parameter, value)
+            values.append(_flat(parameter, value))
             lists_at.append(position)
         elif _wants_grid(parameter, value):
-            value = _grid(parameter, value)
-        elif parameter.column:
-            if len(value) > 1 and len(value[0]) > 1:
-                raise WeaveError(parameter.name, "one cell, one column or one row of cells", "a block of cells")
-            across = len(value[0]) > 1
-            value = [cell for row in value for cell in row]
-            column_at.append(position)
+            values.append(_grid(parameter, value))
         else:
-            raise WeaveError(parameter.name, "one cell", "a range of cells")
-        values.append(value)
+            cells, lies_across = _line(parameter, value)
+            across = across or lies_across
+            values.append(cells)
+            columns_at.append(position)
     if lists_at:
         _drop_blank_rows(values, lists_at)
-    if not column_at:
+    if not columns_at:
         return function.call(tuple(values), {})
-    results = _by_row(function, values, column_at, strict)
+    results = _by_row(function, values, columns_at, strict)
     return _Spread([results] if across else [[result] for result in results])
+
+
+def _single(parameter: Parameter, value: Any) -> Any:
+    """One cell for one argument; for a list or a grid it is a list or a grid of one."""
+    cell = _cell(parameter, value)
+    if cell is None:
+        return None
+    if parameter.is_list:
+        return [cell]
+    return [[cell]] if parameter.kind == "grid" else cell
+
+
+def _line(parameter: Parameter, rows: Sequence[Sequence[Any]]) -> tuple[list[Any], bool]:
+    """Read a column or a row of cells; the second answer tells whether it lies across."""
+    if not parameter.column:
+        raise WeaveError(parameter.name, "one cell", "a range of cells")
+    across = len(rows[0]) > 1
+    if across and len(rows) > 1:
+        raise WeaveError(parameter.name, "one cell, one column or one row of cells", "a block of cells")
+    return [cell for row in rows for cell in row], across
 
 
 class _Spread(list):  # type: ignore[type-arg]
@@ -182,7 +199,7 @@ def _cell(parameter: Parameter, value: Any) -> Any:
     if type(value) is float:
         if value == 0.0 and parameter.kind not in NUMBER_KINDS and parameter.kind not in ("any", "grid"):
             return None
-        if parameter.kind in ("text", "choice", "colour order") and value == int(value):
+        if parameter.kind in ("text", "choice", "colour order") and value.is_integer():
             return str(int(value))
         return value
     if isinstance(value, str):
@@ -193,8 +210,8 @@ def _cell(parameter: Parameter, value: Any) -> Any:
             return value if number is None else number
         return value
     if isinstance(value, CellError):
-        raise _ErrorCell(parameter.name, value)
-    if type(value) is int:
+        raise _ErrorCellError(parameter.name, value)
+    if type(value) is int and abs(value) < BEYOND_CELLS:
         return _cell(parameter, float(value))
     return value
 
@@ -226,7 +243,7 @@ def _grid(parameter: Parameter, rows: Sequence[Sequence[Any]]) -> list[list[Any]
         cells = []
         for cell in row:
             if isinstance(cell, CellError):
-                raise _ErrorCell(parameter.name, cell)
+                raise _ErrorCellError(parameter.name, cell)
             if _is_blank(cell):
                 cells.append(0)
             elif isinstance(cell, str):
@@ -243,7 +260,7 @@ def _flat(parameter: Parameter, rows: Sequence[Sequence[Any]]) -> list[Any]:
     for row in rows:
         for cell in row:
             if isinstance(cell, CellError):
-                raise _ErrorCell(parameter.name, cell)
+                raise _ErrorCellError(parameter.name, cell)
             if _is_blank(cell):
                 out.append(None)
             elif isinstance(cell, str) and inner in NUMBER_KINDS:
@@ -267,27 +284,27 @@ def _drop_blank_rows(values: list[Any], lists_at: list[int]) -> None:
         values[position] = [values[position][number] for number in kept] or None
 
 
-def _by_row(function: Function, values: list[Any], column_at: list[int], strict: bool) -> list[Any]:
-    lengths = {len(values[position]) for position in column_at}
+def _by_row(function: Function, values: list[Any], columns_at: list[int], strict: bool) -> list[Any]:
+    lengths = {len(values[position]) for position in columns_at}
     if len(lengths) != 1:
         raise WeaveError(
-            " and ".join(function.parameters[position].name for position in column_at),
+            " and ".join(function.parameters[position].name for position in columns_at),
             "columns of as many rows",
-            " and ".join(str(len(values[position])) for position in column_at) + " rows",
+            " and ".join(str(len(values[position])) for position in columns_at) + " rows",
         )
     results: list[Any] = []
     for number in range(lengths.pop()):
         cells = list(values)
-        for position in column_at:
+        for position in columns_at:
             cells[position] = values[position][number]
-        if all(_is_blank(cells[position]) for position in column_at):
+        if all(_is_blank(cells[position]) for position in columns_at):
             results.append("")
             continue
         try:
-            for position in column_at:
+            for position in columns_at:
                 cells[position] = _cell(function.parameters[position], cells[position])
             results.append(function.call(tuple(cells), {}))
-        except _ErrorCell as stop:
+        except _ErrorCellError as stop:
             if strict:
                 raise
             results.append(stop.error)
