@@ -16,11 +16,20 @@ if TYPE_CHECKING:
     from weavefuncs._parameters import Parameter
 
 
+# Columns that numpy would count with, though their values are no numbers.
+REFUSED_COLUMNS = {
+    "b": "a column of true and false",
+    "M": "a column of dates",
+    "m": "a column of times",
+}
+
+
 def is_array(value: object) -> bool:
     """Tell whether a value is a numpy array or a pandas Series or frame, of one dimension or more."""
-    return getattr(value, "ndim", 0) > 0 and hasattr(
-        value, "dtype" if not hasattr(value, "index") else "ndim"
-    )
+    dimensions = getattr(value, "ndim", 0)
+    if not isinstance(dimensions, int) or dimensions < 1:
+        return False
+    return hasattr(value, "dtype") or hasattr(value, "index")
 
 
 def is_series(value: object) -> bool:
@@ -58,9 +67,10 @@ class Column:
                 raise WeaveError(
                     parameter.name, "a column of one dimension", f"{value.ndim} dimensions of values"
                 )
-            self.array = value.to_numpy() if self.series is not None else value
-            if self.array.dtype.kind == "b":
-                raise WeaveError(parameter.name, parameter.requirement, "a column of true and false")
+            self.array = value.to_numpy() if hasattr(value, "to_numpy") else value
+            refused = REFUSED_COLUMNS.get(self.array.dtype.kind)
+            if refused:
+                raise WeaveError(parameter.name, parameter.requirement, refused)
         self.length = len(value)
 
     @property
@@ -84,7 +94,8 @@ class Column:
     def vector(self, modules: Any) -> Any:
         """Convert to one numpy array, checked whole; only a failed check looks for the row."""
         fits = self.parameter.vector
-        if self.array is not None and fits is not None and self.array.dtype.kind in "iuf":
+        masked = hasattr(self.array, "mask")  # minimum and maximum pass over what is masked
+        if self.array is not None and fits is not None and self.array.dtype.kind in "iuf" and not masked:
             floats = self.array.astype("float64", copy=False)
             if floats.size == 0:
                 return floats

@@ -30,7 +30,7 @@ kind                  given                                       body receives
 
 from __future__ import annotations
 
-from weavefuncs._columns import is_array, is_column
+from weavefuncs._columns import REFUSED_COLUMNS, is_array, is_column
 from weavefuncs.errors import MissingError, WeaveError
 from weavefuncs.shared.units import LENGTH_IN_METRES, MASS_IN_GRAMS, SETT_PER_IN_INCHES, SYNONYMS
 
@@ -43,8 +43,9 @@ if TYPE_CHECKING:
 
     Convert = Callable[[Any], Any]
 
-# A whole number reached by arithmetic may be off in its last digits.
+# A whole number reached by arithmetic may be off in its last digits: a large one by a share of itself.
 DUST = 1e-9
+DUST_SHARE = 1e-12
 
 UNIT_KINDS: dict[str, dict[str, float]] = {
     "length unit": LENGTH_IN_METRES,
@@ -231,6 +232,9 @@ class Parameter:
             if not is_column(value) or getattr(value, "ndim", 1) != 1 or len(value) == 0:
                 raise self.refuse(value)
             out = []
+            refused = REFUSED_COLUMNS.get(getattr(getattr(value, "dtype", None), "kind", ""))
+            if refused:
+                raise self.refuse(refused)
             for number, item in enumerate(value.tolist() if is_array(value) else value, start=1):
                 if item is None:
                     raise WeaveError(f"{self.name}[{number}]", inner.requirement, item)
@@ -254,7 +258,7 @@ class Parameter:
         if number is None:
             raise self.refuse(value)
         nearest = round(number)
-        if abs(number - nearest) > DUST * max(1.0, abs(number)) or not self.bounds.holds(nearest):  # type: ignore[union-attr]
+        if abs(number - nearest) > max(DUST, DUST_SHARE * abs(number)) or not self.bounds.holds(nearest):  # type: ignore[union-attr]
             raise self.refuse(value)
         return nearest
 
@@ -273,7 +277,7 @@ class Parameter:
         if not self.bounds.vector_holds(values):  # type: ignore[union-attr]
             return None
         nearest = values.round()
-        off = abs(values - nearest) > DUST * abs(values).clip(1.0)
+        off = abs(values - nearest) > (DUST_SHARE * abs(values)).clip(DUST)
         return None if off.any() else nearest
 
     def _text(self, value: Any) -> str:
@@ -292,7 +296,7 @@ class Parameter:
     def _logical(self, value: Any) -> bool:
         if isinstance(value, bool) or (plain_number(value) in (0.0, 1.0)):
             return bool(value)
-        if getattr(getattr(value, "dtype", None), "kind", "") == "b":
+        if getattr(getattr(value, "dtype", None), "kind", "") == "b" and not is_array(value):
             return bool(value)
         raise self.refuse(value)
 

@@ -10,7 +10,8 @@ def shown(value: object) -> str:
     try:
         text = repr(value)
     except Exception as problem:
-        return f"a {type(value).__name__} that cannot be written out ({type(problem).__name__})"
+        return f"a value of type {type(value).__name__} that cannot be written out ({type(problem).__name__})"
+    text = " ".join(text.split())
     return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 1] + "…"
 
 
@@ -53,6 +54,8 @@ class MissingError(WeaveError):
 
     def __init__(self, argument: str, what: str) -> None:
         super().__init__(argument, f"given ({what})", None)
+        # An unpickled exception is made anew from these.
+        self.args = (argument, what)
 
     def __str__(self) -> str:
         where = f" in row {self.row}" if self.row else ""

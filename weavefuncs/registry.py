@@ -29,6 +29,12 @@ if TYPE_CHECKING:
 
 CORE_MODULES = ("yarn", "sett", "reed", "warp", "weave", "chevron", "explain")
 
+# How the spreadsheet programs spell the part before a name.
+SPELLED_BEFORE = ("_XLDUDF_", "WEAVE.", "WEAVE_")
+
+# Beyond this a float no longer tells neighbouring whole numbers apart.
+LARGEST_WHOLE = 2**53
+
 # The flag that CPython sets on a function with ``*arguments``.
 CO_VARARGS = 0x04
 
@@ -141,7 +147,7 @@ class Function:
         except WeaveError as error:
             error.function = error.function or self.name
             raise
-        except OverflowError:
+        except (OverflowError, ZeroDivisionError):
             raise WeaveError(
                 "the result", "within the range of ordinary numbers", "arguments too far apart"
             ) from None
@@ -165,9 +171,11 @@ class Function:
     def _result(self, value: Any) -> Any:
         kind = self.result_kind
         if kind in ("number", "whole"):
-            if value - value != 0:
+            if value - value != 0 or isinstance(value, complex):
                 raise WeaveError("the result", "within the range of ordinary numbers", value)
             if kind == "whole":
+                if abs(value) > LARGEST_WHOLE:
+                    raise WeaveError("the result", "within the range of whole numbers", value)
                 return int(value)
         return value
 
@@ -178,10 +186,16 @@ class Function:
             values = [
                 value.vector(sys.modules) if isinstance(value, Column) else value for value in converted
             ]
-            result = self.body(*values)
+            # What overflows or has no result is refused below: numpy need not warn of it as well.
+            with sys.modules["numpy"].errstate(all="ignore"):
+                result = self.body(*values)
             if rows and not (result.min() > -INFINITY and result.max() < INFINITY):
                 raise WeaveError("the result", "within the range of ordinary numbers", "a column that is not")
             if self.result_kind == "whole":
+                if rows and abs(result).max() > LARGEST_WHOLE:
+                    raise WeaveError(
+                        "the result", "within the range of whole numbers", "a column that is not"
+                    )
                 result = result.astype("int64")
             return like(columns, result, sys.modules)
         by_row = [value.converted() if isinstance(value, Column) else [value] * rows for value in converted]
@@ -225,15 +239,17 @@ def names() -> tuple[str, ...]:
 
 
 def get(name: str) -> Function:
-    """Return a registered function by its Python or sheet name.
+    """Return a registered function by its Python or sheet name, in any spelling of a spreadsheet.
 
     Raises
     ------
     WeaveError
         When no function has that name.
     """
-    wanted = name.strip()
-    plain = SHEET_NAMES.get(wanted.upper(), wanted)
+    wanted = name.strip().upper()
+    for prefix in SPELLED_BEFORE:
+        wanted = wanted.removeprefix(prefix)
+    plain = SHEET_NAMES.get(wanted.replace("_", ""), "")
     module = FUNCTIONS.get(plain)
     if module is None:
         raise WeaveError("name", "the name of a function, such as SETTFROMWRAPS", name)

@@ -14,7 +14,7 @@ from .problems import WorkbookProblem
 
 MAX_FILE = 256 * 2**20
 MAX_MEMBERS = 10_000
-MAX_TOTAL = 1024 * 2**20
+MAX_TOTAL = 512 * 2**20
 MAX_RATIO = 300  # deflate ends near 1,030; real sheets of repeated rows stay below 100
 RATIO_FROM = 2**20  # a member smaller than this cannot hurt whatever its ratio
 

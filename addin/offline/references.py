@@ -1,0 +1,179 @@
+"""References in formulas: found, moved, and turned into the text that the engine reads."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Union
+
+from .grid import MAX_COLUMN, MAX_ROW, column_letters, column_number
+from .workbook import Table
+
+# What stands in a skeleton for a cell, and for whole columns or rows. No workbook can hold these characters.
+CELL, WHOLE = "\x01", "\x03"
+Bounds = tuple[int, int, int, int]
+
+_COLUMN = "(?:[A-Z]{1,2}|[A-W][A-Z]{2}|X[A-E][A-Z]|XF[A-D])"
+_ROW = "(?:[1-9][0-9]{0,5}|10[0-3][0-9]{4}|104[0-7][0-9]{3}|1048[0-4][0-9]{2}|10485[0-6][0-9]|104857[0-6])"
+_SKELETON = re.compile(
+    rf"""
+    "(?:[^"]|"")*"                                # text
+    | '(?:[^']|'')*'                              # a sheet's name in quotes
+    | \[(?:[^\[\]']|'.|\[(?:[^\[\]']|'.)*\])*\]   # columns of a table, or another file
+    | (?<![\w.\\$:\]])(?P<whole>\$?{_COLUMN}:\$?{_COLUMN}|\$?{_ROW}:\$?{_ROW})(?![\w.(\[!\\?:$])
+    | (?<![\w.\\$\]])(?P<cell>\$?{_COLUMN}\$?{_ROW})(?![\w.(\[!\\?$])
+    """,
+    re.VERBOSE | re.DOTALL | re.IGNORECASE,
+)
+_PART = re.compile(r"(\$?)([A-Za-z]*)(\$?)([0-9]*)")
+_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
+_DIGITS = "0123456789"
+
+
+def skeleton(formula: str) -> tuple[str, list[str]]:
+    """Replace the cells that a formula mentions by marks, and return them beside it."""
+    references: list[str] = []
+
+    def mark(found: re.Match[str]) -> str:
+        group = found.lastgroup
+        if group is None:
+            return found[0]
+        references.append(found[0])
+        return CELL if group == "cell" else WHOLE
+
+    return _SKELETON.sub(mark, formula), references
+
+
+def moved(references: Sequence[str], rows: int, columns: int) -> Sequence[str]:
+    """Move references as a copy of the formula so many rows and columns away has them."""
+    if not rows and not columns:
+        return references
+    return [":".join(_moved(part, rows, columns) for part in text.split(":")) for text in references]
+
+
+def _moved(part: str, rows: int, columns: int) -> str:
+    found = _PART.fullmatch(part)
+    assert found is not None
+    fixed, letters, fixed_row, digits = found.groups()
+    if not letters:  # a whole row: the only dollar sign is the row's
+        fixed, fixed_row = "", fixed
+    if letters and not fixed:
+        letters = column_letters((column_number(letters) - 1 + columns) % MAX_COLUMN + 1)
+    if digits and not fixed_row:
+        digits = str((int(digits) - 1 + rows) % MAX_ROW + 1)
+    return f"{fixed}{letters}{fixed_row}{digits}"
+
+
+def quoted(sheet: str) -> str:
+    """Return a sheet's name as it stands in a reference, exclamation mark included."""
+    return "'" + sheet.replace("'", "''") + "'!"
+
+
+def unquoted(sheet: str) -> str:
+    """Return the name of the sheet from the part of a reference before its exclamation mark."""
+    if sheet.startswith("'"):
+        return sheet[1:-1].replace("''", "'")
+    return sheet
+
+
+def area_text(sheet: str, bounds: Bounds) -> str:
+    """Return a reference to fixed cells; the sheet is given with its exclamation mark."""
+    top, left, bottom, right = bounds
+    first = f"{sheet}${column_letters(left)}${top}"
+    return first if (top, left) == (bottom, right) else f"{first}:${column_letters(right)}${bottom}"
+
+
+@dataclass(frozen=True)
+class Area:
+    """A reference: to fixed bounds, or to the formula's own references of these numbers."""
+
+    sheet: str
+    marks: tuple[int, ...] = ()
+    fixed: Bounds | None = None
+
+    def render(self, references: Sequence[str], _row: int, _column: int) -> str:
+        """Return the reference as text."""
+        if self.fixed is not None:
+            return area_text(self.sheet, self.fixed)
+        return self.sheet + ":".join([references[mark] for mark in self.marks])
+
+    def bounds(self, references: Sequence[str]) -> Bounds:
+        """Return first row, first column, last row, last column."""
+        if self.fixed is not None:
+            return self.fixed
+        parts = [part.replace("$", "") for mark in self.marks for part in references[mark].split(":")]
+        rows = [int(digits) for part in parts if (digits := part.lstrip(_LETTERS))] or [1, MAX_ROW]
+        columns = [column_number(name) for part in parts if (name := part.rstrip(_DIGITS))] or [1, MAX_COLUMN]
+        return min(rows), min(columns), max(rows), max(columns)
+
+
+@dataclass(frozen=True)
+class OneOf:
+    """The cell of an area that stands in the formula's own row or column."""
+
+    area: Area
+
+    def render(self, references: Sequence[str], row: int, column: int) -> str:
+        """Return the reference as text, or the error that a spreadsheet gives where there is no such cell."""
+        top, left, bottom, right = self.area.bounds(references)
+        if top != bottom and left != right:
+            return "#VALUE!"
+        if top != bottom:
+            if not top <= row <= bottom:
+                return "#VALUE!"
+            top = row
+        elif left != right:
+            if not left <= column <= right:
+                return "#VALUE!"
+            left = column
+        return area_text(self.area.sheet, (top, left, top, left))
+
+
+@dataclass(frozen=True)
+class ThisRow:
+    """The cells of some columns of a table in the formula's own row."""
+
+    table: Table
+    left: int
+    right: int
+
+    def render(self, _references: Sequence[str], row: int, _column: int) -> str:
+        """Return the reference as text."""
+        if not self.table.first_data_row <= row <= self.table.last_data_row:
+            return "#VALUE!"
+        return area_text(quoted(self.table.sheet), (row, self.left, row, self.right))
+
+
+@dataclass(frozen=True)
+class Named:
+    """A defined name's own formula; cells in it without dollar signs count from the formula's cell."""
+
+    plan: "Plan"
+    references: tuple[str, ...]
+
+    def render(self, _references: Sequence[str], row: int, column: int) -> str:
+        """Return the name's formula as text, in brackets unless it is a reference."""
+        text = self.plan.render(moved(self.references, row - 1, column - 1), row, column)
+        return text if len(self.plan.pieces) == 1 else f"({text})"
+
+
+Piece = Union[str, Area, OneOf, ThisRow, Named]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A formula taken apart: fixed texts, and pieces that depend on the cell that the formula stands in."""
+
+    pieces: tuple[Piece, ...]
+    functions: frozenset[str]
+    """The native functions it calls."""
+    single: bool
+    """Whether it is known to give one value."""
+
+    def render(self, references: Sequence[str], row: int, column: int) -> str:
+        """Return the formula of one cell, without its equals sign."""
+        return "".join(
+            [
+                piece if isinstance(piece, str) else piece.render(references, row, column)
+                for piece in self.pieces
+            ]
+        )

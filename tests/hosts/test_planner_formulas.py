@@ -1,0 +1,171 @@
+"""Every formula of the planner stays in the subset that Excel, Calc and the offline engine share."""
+
+from __future__ import annotations
+
+import re
+import zipfile
+from xml.etree import ElementTree
+
+import openpyxl
+import pytest
+from openpyxl.formula import Tokenizer
+
+from weavefuncs import registry
+from weavefuncs.addin import cells
+from weavefuncs.workbooks import EXAMPLES, TARGETS
+from weavefuncs.workbooks.planner import build
+
+# Functions that every one of the three calculates alike, newer spreadsheet functions left out.
+PORTABLE = {
+    "ABS", "AND", "AVERAGEIFS", "COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "IF", "IFERROR", "IFNA", "INDEX",
+    "ISBLANK", "ISERROR", "ISNUMBER", "ISTEXT", "LEFT", "MATCH", "MAX", "MID", "MIN", "MOD", "N", "NA", "NOT",
+    "OR", "ROUND", "ROUNDUP", "ROUNDDOWN", "SEARCH", "SUBTOTAL", "SUM", "SUMIF", "SUMIFS", "SUMPRODUCT", "TEXT",
+    "FALSE", "TRUE", "VLOOKUP",
+}  # fmt: skip
+
+MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
+
+
+@pytest.fixture(scope="module", params=["blank", *EXAMPLES])
+def planner(request, tmp_path_factory):
+    path = tmp_path_factory.mktemp("planner") / "planner.xlsx"
+    build(str(path), EXAMPLES.get(request.param, {}), "calc")
+    return path
+
+
+def formulas(path):
+    book = openpyxl.load_workbook(path)
+    for sheet in book:
+        for row in sheet.iter_rows():
+            for cell in row:
+                if cell.data_type == "f":
+                    yield f"{sheet.title}!{cell.coordinate}", cell.value
+        for area in sheet.conditional_formatting:
+            for rule in area.rules:
+                for formula in rule.formula:
+                    yield f"{sheet.title} condition {area.sqref}", "=" + formula
+        for validation in sheet.data_validations.dataValidation:
+            if validation.type == "list" and not validation.formula1.startswith('"'):
+                yield f"{sheet.title} list {validation.sqref}", "=" + validation.formula1
+    for name, defined in book.defined_names.items():
+        yield f"name {name}", "=" + defined.attr_text
+
+
+def test_only_portable_functions(planner):
+    ours = set(cells.sheet_names())
+    for where, formula in formulas(planner):
+        tokens = Tokenizer(formula).items
+        called = {
+            token.value[:-1].upper() for token in tokens if token.type == "FUNC" and token.subtype == "OPEN"
+        }
+        assert called <= PORTABLE | ours, (where, called - PORTABLE - ours)
+        assert not any(sign in formula for sign in ("{", "#", "@", "[")), (where, formula)
+        assert not any(token.type == "ARRAY" for token in tokens), where
+
+
+def test_one_call_of_ours_a_cell_but_for_alternatives(planner):
+    for where, formula in formulas(planner):
+        assert formula.count("WEAVE.") <= 1, (where, formula)
+
+
+def test_no_argument_of_ours_may_be_a_range(planner):
+    ranges = {
+        name
+        for name, defined in openpyxl.load_workbook(planner).defined_names.items()
+        if ":" in defined.attr_text
+    }
+    call = re.compile(r"WEAVE\.[A-Z]+\((.*)\)")
+    for where, formula in formulas(planner):
+        match = call.search(formula)
+        if match:
+            bare = set(re.findall(r"(?<!INDEX\()\b[A-Za-z]+\b(?!\()", match.group(1)))
+            used = {
+                name
+                for name in bare & ranges
+                if f"INDEX({name}" not in formula and f",{name},0)" not in formula
+            }
+            assert not used, (where, formula)
+
+
+def test_calls_have_as_many_arguments_as_their_function_takes(planner):
+    for where, formula in formulas(planner):
+        for match in re.finditer(r"WEAVE\.([A-Z]+)\(", formula):
+            depth, count, quoted = 1, 1, False
+            for sign in formula[match.end() :]:
+                quoted ^= sign == '"'
+                depth += 0 if quoted else {"(": 1, ")": -1}.get(sign, 0)
+                count += sign == "," and depth == 1 and not quoted
+                if depth == 0:
+                    break
+            function = registry.get(match.group(1))
+            required = sum(parameter.required for parameter in function.parameters)
+            assert count >= required, (where, formula)
+            assert function.variadic or count <= len(function.parameters), (where, formula)
+
+
+@pytest.mark.parametrize(
+    ("target", "spelling"), [("calc", "WEAVE."), ("excel", "WEAVE_"), ("office", "_xldudf_WEAVE_")]
+)
+def test_each_target_has_its_spelling_only(tmp_path, target, spelling):
+    assert target in TARGETS
+    path = tmp_path / "planner.xlsx"
+    build(str(path), {}, target)
+    found = set()
+    with zipfile.ZipFile(path) as archive:
+        for member in archive.namelist():
+            if member.startswith("xl/worksheets/sheet"):
+                for formula in ElementTree.fromstring(archive.read(member)).iter(MAIN + "f"):
+                    found |= set(re.findall(r"[A-Za-z_]*WEAVE[._](?=[A-Z]+\()", formula.text))
+    assert found == {spelling}
+
+
+def test_names_of_cells_are_used_or_shown(planner):
+    text = "\n".join(formula for _, formula in formulas(planner))
+    book = openpyxl.load_workbook(planner)
+    # Read by the command line, or kept for the sheets that cost batches and kits.
+    kept = {"PlanSummary", "ProblemsList", "YarnColours"}
+    unused = {
+        name
+        for name in book.defined_names
+        if name not in kept and not re.search(rf"\b{name}\b", text)
+    }
+    assert not unused
+
+
+def test_the_book_does_not_recalculate_itself_on_load(planner):
+    with zipfile.ZipFile(planner) as archive:
+        assert b"fullCalcOnLoad" not in archive.read("xl/workbook.xml")
+
+
+def test_formulas_are_locked_without_a_password_and_inputs_are_open(planner):
+    book = openpyxl.load_workbook(planner)
+    for sheet in book:
+        assert sheet.protection.sheet, sheet.title
+        assert not sheet.protection.password, sheet.title
+        for row in sheet.iter_rows():
+            for cell in row:
+                if cell.data_type == "f" and sheet.title != "Weaving order":
+                    assert cell.protection.locked, (sheet.title, cell.coordinate)
+                fill = cell.fill.fgColor.rgb
+                if (
+                    fill == "FFFFF4D6"
+                    and sheet.title != "Start"
+                    and not isinstance(cell, openpyxl.cell.cell.MergedCell)
+                ):
+                    assert not cell.protection.locked, (sheet.title, cell.coordinate)
+
+
+def test_every_input_has_a_sentence_of_help(planner):
+    book = openpyxl.load_workbook(planner)
+    for sheet in book:
+        helped = set()
+        for validation in sheet.data_validations.dataValidation:
+            assert validation.prompt, (sheet.title, validation.sqref)
+            for area in validation.sqref.ranges:
+                helped |= {(row, column) for row, column in area.cells}
+        for row in sheet.iter_rows():
+            for cell in row:
+                if isinstance(cell, openpyxl.cell.cell.MergedCell) or sheet.title == "Start":
+                    continue
+                if cell.fill.fgColor.rgb == "FFFFF4D6":
+                    assert (cell.row, cell.column) in helped, (sheet.title, cell.coordinate)

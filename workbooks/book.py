@@ -1,0 +1,148 @@
+"""The workbook under construction: sheets, defined names, formulas in one spelling."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Iterable
+from typing import Any
+
+import xlsxwriter
+from weavefuncs.workbooks.look import Look
+from xlsxwriter.utility import xl_rowcol_to_cell
+
+# How each program stores a call of our functions in a file.
+SPELLINGS = {"calc": "WEAVE.", "excel": "WEAVE_", "office": "_xldudf_WEAVE_"}
+
+_CALL = re.compile(r"\bWEAVE\.(?=[A-Z]+\()")
+
+# A fixed date keeps two builds of the same planner identical.
+BUILT = datetime.datetime(2026, 1, 1)
+
+
+class Check:
+    """One line that may appear in the Problems list.
+
+    Attributes
+    ----------
+    where : str
+        Sheet and row, as the user finds it.
+    formula : str
+        Gives the sentence, or an empty text when all is well.
+    """
+
+    def __init__(self, where: str, formula: str) -> None:
+        self.where = where
+        self.formula = formula
+
+
+class Book:
+    """A planner being written.
+
+    Parameters
+    ----------
+    path : str
+        Where the file goes.
+    target : str
+        The program whose spelling of our functions is written: calc, excel or office.
+    """
+
+    def __init__(self, path: str, target: str) -> None:
+        self.book = xlsxwriter.Workbook(path)
+        self.book.set_properties(
+            {"title": "Weaving planner", "created": BUILT, "comments": "Made with weavefuncs"}
+        )
+        self.book.set_calc_mode("auto")
+        self.spelling = SPELLINGS[target]
+        self.look = Look(self.book)
+        self.checks: list[Check] = []
+        self.given: list[str] = []
+        self._problem = self.look.problem()
+
+    def sheet(self, name: str, widths: Iterable[float], tab: str) -> Sheet:
+        """Add a sheet with these column widths."""
+        return Sheet(self, name, list(widths), tab)
+
+    def spelled(self, formula: str) -> str:
+        """Write our function names as the target stores them."""
+        return _CALL.sub(self.spelling, formula)
+
+    def name(
+        self, name: str, sheet: str, first: tuple[int, int], last: tuple[int, int] | None = None
+    ) -> None:
+        """Give a cell or a range a name that formulas use."""
+        area = xl_rowcol_to_cell(*first, row_abs=True, col_abs=True)
+        if last is not None:
+            area += ":" + xl_rowcol_to_cell(*last, row_abs=True, col_abs=True)
+        self.book.define_name(name, f"='{sheet}'!{area}")
+
+    def close(self) -> None:
+        """Write the file."""
+        # The book's own flag makes one program recalculate on load, and show errors where no add-in is.
+        self.book.calc_on_load = False
+        self.book.close()
+
+
+class Sheet:
+    """One sheet: a thin layer over the writer that knows names and spellings."""
+
+    def __init__(self, book: Book, name: str, widths: list[float], tab: str) -> None:
+        self.book = book
+        self.look = book.look
+        self.name = name
+        self.page = book.book.add_worksheet(name)
+        for column, width in enumerate(widths):
+            self.page.set_column(column, column, width, self.look.plain())
+        self.page.set_tab_color(tab)
+        self.page.hide_gridlines(2)
+        self.page.protect("", {"format_columns": True, "format_rows": True, "autofilter": True, "sort": True})
+
+    def write(self, row: int, column: int, value: Any, style: Any) -> None:
+        """Write a constant or, where the text begins with =, a formula."""
+        if isinstance(value, str) and value.startswith("="):
+            self.page.write_formula(row, column, self.book.spelled(value), style, "")
+        elif value is None or value == "":
+            self.page.write_blank(row, column, None, style)
+        elif isinstance(value, str):
+            self.page.write_string(row, column, value, style)
+        else:
+            self.page.write(row, column, value, style)
+
+    def title(self, text: str, lead: str, last_column: int, lines: int = 2) -> None:
+        """Write the sheet's name and one or two sentences below it."""
+        self.page.set_row(0, 30)
+        self.write(0, 1, text, self.look.title())
+        self.page.set_row(1, 14 * lines)
+        self.page.merge_range(1, 1, 1, last_column, lead, self.look.lead())
+
+    def band(self, row: int, text: str, last_column: int) -> None:
+        """Write the heading of a section across the sheet."""
+        self.page.set_row(row, 19)
+        for column in range(1, last_column + 1):
+            self.write(row, column, text if column == 1 else "", self.look.band())
+
+    def name_cell(self, name: str, row: int, column: int) -> None:
+        """Give one cell of this sheet a name."""
+        self.book.name(name, self.name, (row, column))
+
+    def mark_errors(self, first_row: int, first_column: int, last_row: int, last_column: int) -> None:
+        """Tint error values, so that a problem is seen before it is read."""
+        cell = xl_rowcol_to_cell(first_row, first_column)
+        self.page.conditional_format(
+            first_row,
+            first_column,
+            last_row,
+            last_column,
+            {"type": "formula", "criteria": f"=ISERROR({cell})", "format": self.book._problem},
+        )
+
+    def printing(self, landscape: bool, header: str, repeat: tuple[int, int] | None = None) -> None:
+        """Set the page: one page wide, as long as it needs."""
+        if landscape:
+            self.page.set_landscape()
+        self.page.set_paper(9)
+        self.page.fit_to_pages(1, 0)
+        self.page.set_margins(left=0.5, right=0.5, top=0.6, bottom=0.6)
+        self.page.set_footer(f"&L{header}&RPage &P of &N")
+        if repeat is not None:
+            self.page.repeat_rows(*repeat)

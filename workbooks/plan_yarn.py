@@ -1,0 +1,176 @@
+"""The table on Plan that shares the yarn out by colour and holds it against the stash."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from weavefuncs.workbooks.book import Book, Check, Sheet
+from weavefuncs.workbooks.rows import Given, validate, why
+
+COLOURS_A_SYSTEM = 6
+
+HEADINGS = [
+    ("Colour in the order", "left"),
+    ("Yarn on Yarns", "left"),
+    ("Threads", "right"),
+    ('="Length ("&LongUnit&")"', "right"),
+    ('="With allowance ("&LongUnit&")"', "right"),
+    ('="Weight ("&MassUnit&")"', "right"),
+    ("Share of weight", "right"),
+    ("Fibre", "left"),
+    ('="Free ("&LongUnit&")"', "right"),
+    ('="Short by ("&LongUnit&")"', "right"),
+    ("Put-ups to buy", "right"),
+    ("Cost", "right"),
+]
+COLOUR, YARN, THREADS, LENGTH, ALLOWED, WEIGHT, SHARE, FIBRE, FREE, SHORT, BUY, COST, USED = range(1, 14)
+
+
+def _at(column: int, row: int) -> str:
+    return f"${chr(ord('A') + column)}{row + 1}"
+
+
+def write_yarn_table(sheet: Sheet, first: int, values: dict[str, Any], last_column: int) -> int:
+    """Write both colour orders and the table below them; return the row after it."""
+    sheet.band(first, "Yarn by colour", last_column)
+    at = first + 1
+    for system in ("warp", "weft"):
+        at = _order(sheet, at, system, values, last_column)
+    head = at + 1
+    sheet.page.set_row(head, 30)
+    for number, (heading, align) in enumerate(HEADINGS, start=1):
+        sheet.write(head, number, heading, sheet.look.heading(align))
+    lines = [(system, number) for system in ("warp", "weft") for number in range(COLOURS_A_SYSTEM)]
+    top, bottom = head + 1, head + len(lines)
+    for row, (system, number) in enumerate(lines, start=top):
+        given = values.get(system, [])
+        _line(sheet, row, system, number, given[number] if number < len(given) else ("", ""), (top, bottom))
+    _names_and_checks(sheet, top, bottom)
+    sheet.mark_errors(top, THREADS, bottom, COST)
+    sheet.page.set_column(USED, USED, None, None, {"hidden": True})
+    return bottom + 1
+
+
+def _order(sheet: Sheet, at: int, system: str, values: dict[str, Any], last_column: int) -> int:
+    look = sheet.look
+    name = f"{system.capitalize()}Order"
+    sheet.write(at, 1, f"Colour order of the {system}", look.label())
+    given = Given(
+        "text",
+        "Such as 8 white, 4 blue, or (2 red, 2 grey) x 6. Repeated over the threads. Blank: one colour.",
+    )
+    sheet.page.merge_range(at, 2, at, 4, "", look.given("text"))
+    sheet.write(at, 2, values.get(f"{system}_order"), look.given("text"))
+    validate(sheet, at, 2, at, 2, given, f"Colour order of the {system}")
+    for column in range(5, last_column + 1):
+        note = "blank: one colour, the first line of its table" if column == 5 else ""
+        sheet.write(at, column, note, look.note())
+    sheet.name_cell(name, at, 2)
+    sheet.book.given.append(name)
+    return at + 1
+
+
+def _line(
+    sheet: Sheet, row: int, system: str, number: int, given: tuple[str, str], table: tuple[int, int]
+) -> None:
+    look = sheet.look
+    book = sheet.book
+    colour, yarn = _at(COLOUR, row), _at(YARN, row)
+    order = f"{system.capitalize()}Order"
+    total = "EndsWound" if system == "warp" else "PicksAll"
+    counted = "Ends" if system == "warp" else "PicksAll"
+    threads, length, allowed, weight = (_at(column, row) for column in (THREADS, LENGTH, ALLOWED, WEIGHT))
+    free, short = _at(FREE, row), _at(SHORT, row)
+    used = f"IF(ISBLANK({yarn}),{system.capitalize()}YarnName,{yarn})"
+    found = f"MATCH({used},YarnNames,0)"
+    sheet.write(row, COLOUR, given[0] or None, look.given("text"))
+    sheet.write(row, YARN, given[1] or None, look.given("text"))
+    label = f"{system.capitalize()} colour {number + 1}"
+    validate(
+        sheet,
+        row,
+        COLOUR,
+        row,
+        COLOUR,
+        Given("text", f"A colour of the {system}'s order, written as there."),
+        label,
+    )
+    validate(
+        sheet,
+        row,
+        YARN,
+        row,
+        YARN,
+        Given("text", f"The yarn of this colour. Blank: the {system} yarn above.", choices="YarnNames"),
+        label,
+    )
+    # One colour only: the first line takes all threads, whatever it is called. Floating selvedges
+    # are wound in the first colour.
+    extra = "+EndsWound-Ends" if system == "warp" and number == 0 else ""
+    alone = total if number == 0 else '""'
+    count = f"WEAVE.COLOURCOUNT({order},{counted},{colour})"
+    per_thread = "WarpYarnLength/EndsWound" if system == "warp" else "WeftYarnLength/PicksAll"
+    above = f"{_at(USED, table[0])}:{_at(USED, row - 1)}", f"{_at(ALLOWED, table[0])}:{_at(ALLOWED, row - 1)}"
+    # Two lines may draw on one lot: what the lines above take is no longer free.
+    taken = f"-SUMIF({above[0]},{_at(USED, row)},{above[1]})" if row > table[0] else ""
+    formulas = {
+        USED: f'IF({threads}="","",{used})',
+        THREADS: f'IF(ISBLANK({order}),{alone},IF(ISBLANK({colour}),"",{count}{extra}))',
+        LENGTH: f'IF({threads}="","",{threads}*{per_thread})',
+        ALLOWED: f'IF({threads}="","",WEAVE.YARNTOBUY({length},YarnSpread,YarnRisk))',
+        WEIGHT: f'IF({threads}="","",WEAVE.YARNMASS({length},INDEX(YarnCounts,{found}),LongUnit,MassUnit))',
+        SHARE: f'IF({threads}="","",{weight}/SUM(PlanYarnWeights))',
+        FIBRE: f'IF({threads}="","",INDEX(YarnFibres,{found})&"")',
+        FREE: f'IF({threads}="","",INDEX(YarnFree,{found}))',
+        SHORT: f'IF({threads}="","",MAX(0,{allowed}-MAX(0,{free}{taken})))',
+        BUY: (
+            f'IF({threads}="","",IF({short}=0,0,IF(N(INDEX(YarnPutUpLengths,{found}))=0,NA(),'
+            f"WEAVE.PUTUPS({short},INDEX(YarnPutUpLengths,{found})))))"
+        ),
+        COST: (
+            f'IF({threads}="","",IF(OR(N(INDEX(YarnPutUpLengths,{found}))=0,N(INDEX(YarnPrices,{found}))=0),"",'
+            f"{allowed}/INDEX(YarnPutUpLengths,{found})*INDEX(YarnPrices,{found})))"
+        ),
+    }
+    kinds = {USED: "text", THREADS: "whole", SHARE: "fraction", FIBRE: "text", BUY: "whole", COST: "two"}
+    for column, formula in formulas.items():
+        sheet.write(row, column, f'=IF(Begun,{formula},"")', look.result(kinds.get(column, "one")))
+    _checks(book, f"Plan, {label}", f"{order},{counted},Plan!{colour}", row)
+
+
+def _checks(book: Book, where: str, count_arguments: str, row: int) -> None:
+    threads, free, short, buy, used = (
+        f"Plan!{_at(column, row)}" for column in (THREADS, FREE, SHORT, BUY, USED)
+    )
+    book.checks.append(Check(where, f'=IF(ISERROR({threads}),{why("COLOURCOUNT", count_arguments)},"")'))
+    book.checks.append(
+        Check(
+            where,
+            f'=IF(ISERROR({threads}),"",IF(ISERROR({free}),"its yarn does not stand on Yarns, '
+            f'or is in error there",'
+            f'IF(N({short})>0,"the stash is short by "&ROUND({short},0)&" "&LongUnit&" of "&{used}&'
+            f'IF(ISERROR({buy}),", and Yarns does not say how large a put-up is",""),"")))',
+        )
+    )
+
+
+def _names_and_checks(sheet: Sheet, top: int, bottom: int) -> None:
+    book = sheet.book
+    for name, column in (
+        ("PlanYarnWeights", WEIGHT),
+        ("PlanYarnLengths", ALLOWED),
+        ("PlanYarnCosts", COST),
+    ):
+        book.name(name, sheet.name, (top, column), (bottom, column))
+    middle = top + COLOURS_A_SYSTEM
+    warp = f"Plan!{_at(THREADS, top)}:{_at(THREADS, middle - 1)}"
+    weft = f"Plan!{_at(THREADS, middle)}:{_at(THREADS, bottom)}"
+    for label, area, total in (("warp", warp, "EndsWound"), ("weft", weft, "PicksAll")):
+        book.checks.append(
+            Check(
+                f"Plan, colours of the {label}",
+                f'=IF(AND(Begun,ISNUMBER({total})),IF(SUM({area})=0,"no colour of the {label} is counted",'
+                f'IF(SUM({area})<>{total},"the {label} colours listed count "&SUM({area})&" of "&{total}&'
+                f'" threads: list each colour of the order once","")),"")',
+            )
+        )

@@ -1,0 +1,176 @@
+"""Rows of a form: label, what the user gives, what comes out, unit, note.
+
+A row is declared once; its cells, its names, its help, its validation and its
+lines in the Problems list follow from it.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from typing import Any
+
+from weavefuncs.workbooks.book import Check, Sheet
+
+LABEL, GIVEN, RESULT, UNIT, NOTE = 1, 2, 3, 4, 5
+
+# Rows that one way of weaving has and the other has not.
+ONLY = {"loom": "NOT(OnFrame)", "frame": "OnFrame"}
+
+_SINGLE_CALL = re.compile(r"WEAVE\.([A-Z]+)\(")
+
+
+@dataclass(frozen=True)
+class Given:
+    """A cell that the user fills in."""
+
+    kind: str
+    help: str
+    required: bool = False
+    low: float | None = None
+    high: float | None = None
+    choices: tuple[str, ...] | str = ()
+    free: bool = False
+    missing: str = ""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row of a form.
+
+    A row with a formula gives its name to the result; the cell filled in is
+    then called the same with ``Given`` behind it. Without a formula the name is
+    that of the cell filled in.
+    """
+
+    key: str
+    label: str
+    unit: str = ""
+    note: str = ""
+    given: Given | None = None
+    formula: str = ""
+    kind: str = "number"
+    only: str = ""
+    wrap: int = 0
+    checks: tuple[str, ...] = field(default=())
+
+
+@dataclass(frozen=True)
+class Band:
+    """The heading of a section."""
+
+    text: str
+
+
+def calls(formula: str) -> list[tuple[str, str]]:
+    """Find the calls of our functions in a formula: name and arguments as written."""
+    found = []
+    for match in _SINGLE_CALL.finditer(formula):
+        depth, end, quoted = 1, match.end(), False
+        while depth:
+            sign = formula[end]
+            quoted ^= sign == '"'
+            if not quoted:
+                depth += {"(": 1, ")": -1}.get(sign, 0)
+            end += 1
+        found.append((match.group(1), formula[match.end() : end - 1]))
+    return found
+
+
+def why(name: str, arguments: str) -> str:
+    """Write the call that gives the reason of an error."""
+    return f'WEAVE.WHY("{name}",{arguments})' if arguments else f'WEAVE.WHY("{name}")'
+
+
+def write_rows(
+    sheet: Sheet,
+    first: int,
+    rows: list[Row | Band],
+    values: dict[str, Any],
+    last_column: int,
+    begun: str = "",
+) -> int:
+    """Write a form from a row of the sheet on; return the row after it."""
+    at = first
+    for row in rows:
+        if isinstance(row, Band):
+            if at > first:
+                at += 1
+            sheet.band(at, row.text, last_column)
+        else:
+            _write_row(sheet, at, row, values, last_column, begun)
+        at += 1
+    sheet.mark_errors(first, RESULT, at - 1, RESULT)
+    return at
+
+
+def _write_row(sheet: Sheet, at: int, row: Row, values: dict[str, Any], last_column: int, begun: str) -> None:
+    look = sheet.look
+    sheet.write(at, LABEL, row.label, look.label())
+    sheet.write(at, UNIT, row.unit, look.note())
+    for column in range(NOTE, last_column + 1):
+        sheet.write(at, column, row.note if column == NOTE else "", look.note())
+    given_name = row.key + "Given" if row.formula else row.key
+    if row.given is not None:
+        sheet.write(at, GIVEN, values.get(row.key), look.given(row.given.kind))
+        sheet.name_cell(given_name, at, GIVEN)
+        sheet.book.given.append(given_name)
+        validate(sheet, at, GIVEN, at, GIVEN, row.given, row.label)
+    if row.formula:
+        formula = row.formula
+        if row.only:
+            formula = f'IF({ONLY[row.only]},{formula},"")'
+        formula = f'=IF({begun},{formula},"")' if begun else f"={formula}"
+        style = look.result(
+            row.kind, text_wrap=row.wrap > 0, **({"shrink": True} if row.kind == "text" else {})
+        )
+        if row.wrap:
+            sheet.page.set_row(at, 13.5 * row.wrap)
+            sheet.page.merge_range(at, RESULT, at, last_column, "", style)
+        sheet.write(at, RESULT, formula, style)
+        sheet.name_cell(row.key, at, RESULT)
+    _add_checks(sheet, row, given_name, begun)
+
+
+def _add_checks(sheet: Sheet, row: Row, given_name: str, begun: str) -> None:
+    where = f"{sheet.name}, {row.label}"
+    when = f"{begun}," if begun else ""
+    applies = f"{ONLY[row.only]}," if row.only else ""
+    if row.given is not None and row.given.required:
+        sentence = row.given.missing or f"{row.label} is blank: fill it in"
+        test = f"AND({when}{applies}ISBLANK({given_name}))"
+        sheet.book.checks.append(Check(where, f'=IF({test},"{sentence}","")'))
+    for name, arguments in calls(row.formula):
+        sheet.book.checks.append(Check(where, f'=IF(ISERROR({row.key}),{why(name, arguments)},"")'))
+    for formula in row.checks:
+        sheet.book.checks.append(Check(where, f"={formula}"))
+
+
+def validate(
+    sheet: Sheet, first_row: int, first_column: int, last_row: int, last_column: int, given: Given, label: str
+) -> None:
+    """Add help that shows when the cell is entered, and refuse what cannot be right."""
+    options: dict[str, Any] = {
+        "input_title": label[:32],
+        "input_message": given.help[:255],
+        "error_title": label[:32],
+        "error_message": given.help[:255],
+    }
+    if given.choices:
+        source = list(given.choices) if isinstance(given.choices, tuple) else f"={given.choices}"
+        options |= {"validate": "list", "source": source}
+        if given.free:
+            options["show_error"] = False
+    elif given.kind in ("text", "general"):
+        options["validate"] = "any"
+    else:
+        whole = given.kind == "whole"
+        low = given.low if given.low is not None else 0
+        high = given.high if given.high is not None else (10_000_000 if whole else 1e9)
+        options |= {
+            "validate": "integer" if whole else "decimal",
+            "criteria": "between",
+            "minimum": low,
+            "maximum": high,
+        }
+    sheet.page.data_validation(first_row, first_column, last_row, last_column, options)

@@ -1,0 +1,156 @@
+"""Sheet Weaving order: one line a row, to print and weave from."""
+
+from __future__ import annotations
+
+from weavefuncs.workbooks.book import Book, Check, Sheet
+from weavefuncs.workbooks.look import BAND
+from weavefuncs.workbooks.rows import why
+
+NAME = "Weaving order"
+
+FIRST = 7
+LINES = 400
+ROWS_A_PAGE = 40
+ROW, SIDE, WORDS, WAY, IN_LEG, TURN, DONE = range(1, 8)
+
+HEADINGS = [
+    ("Row", "right"),
+    ("From", "left"),
+    ("The weft goes, from the side it enters", "left"),
+    ("Way", "left"),
+    ("In leg", "right"),
+    ("Turn", "left"),
+    ("Done", "center"),
+]
+
+
+def write(book: Book) -> None:
+    """Write the sheet."""
+    sheet = book.sheet(NAME, [2, 7, 8, 62, 9, 8, 20, 7], "#4F7A5B")
+    sheet.title(
+        NAME,
+        "One line a row, first row first. Read it from the side the shuttle enters; where the twill turns a "
+        "bar says so. Tick rows off as they are woven.",
+        DONE,
+    )
+    _heading(sheet)
+    look = sheet.look
+    head = FIRST - 1
+    sheet.page.set_row(head, 20)
+    for column, (heading, align) in enumerate(HEADINGS, start=1):
+        sheet.write(head, column, heading, look.heading(align))
+    for line in range(LINES):
+        _line(sheet, FIRST + line)
+    last = FIRST + LINES - 1
+    _conditions(sheet, last)
+    book.checks.append(
+        Check(
+            NAME,
+            f'=IF(AND(Begun,ISNUMBER(RowsWoven)),IF(RowsWoven-OrderFrom+1>{LINES},"it shows "&'
+            f'"{LINES} rows from row "&OrderFrom&" of "&RowsWoven&": raise Start at row to see the rest",""),"")',
+        )
+    )
+    first_words = f"'{NAME}'!${chr(ord('A') + WORDS)}${FIRST + 1}"
+    arguments = 'WeaveText,Ends,OrderFrom,Turns,FirstSide,Floating="yes"'
+    book.checks.append(Check(NAME, f'=IF(ISERROR({first_words}),{why("PICKTEXT", arguments)},"")'))
+    sheet.mark_errors(FIRST, ROW, last, DONE)
+    sheet.page.freeze_panes(FIRST, 0)
+    sheet.printing(False, NAME, (head, head))
+    sheet.page.print_area(0, 0, last, DONE)
+    sheet.page.set_h_pagebreaks([FIRST + ROWS_A_PAGE * page for page in range(1, LINES // ROWS_A_PAGE)])
+
+
+def _heading(sheet: Sheet) -> None:
+    look = sheet.look
+    sheet.write(2, 1, '=IF(Begun,PieceName&"","")', look.make(bold=True, font_size=13))
+    summary = (
+        '=IF(Begun,WeaveText&", "&Ends&" ends, "&RowsWoven&" rows, "&ROUND(WeftSett,1)&" picks per "&'
+        'SmallUnit&IF(Turns="","",", turning after "&Turns&" rows"),"")'
+    )
+    sheet.write(3, 1, summary, look.make())
+    repeat = (
+        '=IF(Begun,IF(Turns="","The order repeats after "&WEAVE.REPEATPICKS(WeaveText)&" rows, sides aside.",'
+        'IF(ISBLANK(RowsBack),"The order repeats after "&2*RowsUp&" rows.","The zigzag drifts: '
+        'follow every row.")),"")'
+    )
+    sheet.write(4, 1, repeat, look.make(font_color="#6B7672"))
+    sheet.write(4, TURN, "Start at row", look.make(align="right", font_color="#6B7672"))
+    sheet.write(4, DONE, None, look.given("whole"))
+    sheet.page.data_validation(
+        4,
+        DONE,
+        4,
+        DONE,
+        {
+            "validate": "integer",
+            "criteria": "between",
+            "minimum": 1,
+            "maximum": 10_000_000,
+            "input_title": "Start at row",
+            "input_message": "The first row listed. Blank: 1.",
+            "error_message": "A whole number of 1 or more.",
+        },
+    )
+    sheet.name_cell("OrderFromGiven", 4, DONE)
+    sheet.write(
+        5, DONE, "=IF(ISBLANK(OrderFromGiven),1,OrderFromGiven)", look.make(font_color="#FFFFFF", font_size=6)
+    )
+    sheet.name_cell("OrderFrom", 5, DONE)
+
+
+def _line(sheet: Sheet, row: int) -> None:
+    look = sheet.look
+    rule = {"bottom": 4, "bottom_color": "#C9D2CE"}
+    line = row - FIRST
+    number = f"$B{row + 1}"
+    # Where a leg ends is counted inside one round of both legs.
+    round_rows = "(RowsUp+IF(ISBLANK(RowsBack),RowsUp,RowsBack))"
+    within = f"(MOD({number}-1,{round_rows})+1)"
+    shown = f'{number}=""'
+    sheet.page.set_row(row, 16.5)
+    sheet.write(
+        row,
+        ROW,
+        f'=IF(NOT(Begun),"",IF(OrderFrom+{line}>RowsWoven,"",OrderFrom+{line}))',
+        look.make(align="right", **rule),
+    )
+    sheet.write(
+        row,
+        SIDE,
+        f'=IF({shown},"",IF((MOD({number},2)=1)=(FirstSide="left"),"left","right"))',
+        look.make(indent=1, **rule),
+    )
+    sheet.write(
+        row,
+        WORDS,
+        f'=IF({shown},"",WEAVE.PICKTEXT(WeaveText,Ends,{number},Turns,$C{row + 1},Floating="yes"))',
+        look.make(font_size=11, shrink=True, **rule),
+    )
+    sheet.write(
+        row, WAY, f'=IF(OR({shown},Turns=""),"",IF({within}>RowsUp,"back","forth"))', look.make(**rule)
+    )
+    sheet.write(
+        row,
+        IN_LEG,
+        f'=IF(OR({shown},Turns=""),"",IF({within}>RowsUp,{within}-RowsUp,{within}))',
+        look.make(align="right", **rule),
+    )
+    sheet.write(
+        row,
+        TURN,
+        f'=IF(OR({shown},Turns=""),"",IF(OR({within}=RowsUp,{within}={round_rows}),IF({number}=RowsWoven,'
+        f'"last row","turn after this"),""))',
+        look.make(bold=True, font_color=BAND, **rule),
+    )
+    sheet.write(row, DONE, f'=IF({shown},"","☐")', look.make(align="center", locked=False, **rule))
+
+
+def _conditions(sheet: Sheet, last: int) -> None:
+    turn = sheet.book.book.add_format({"bottom": 5, "bottom_color": BAND, "bg_color": "#F6E9C8"})
+    sheet.page.conditional_format(
+        FIRST,
+        ROW,
+        last,
+        DONE,
+        {"type": "formula", "criteria": f'=LEFT($G{FIRST + 1},4)="turn"', "format": turn},
+    )

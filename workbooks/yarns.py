@@ -1,0 +1,152 @@
+"""Sheet Yarns: the stash, one put-up or lot a line."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from weavefuncs.workbooks.book import Book, Check
+from weavefuncs.workbooks.rows import Given, validate, why
+
+NAME = "Yarns"
+FIRST = 5
+LINES = 60
+LAST = FIRST + LINES - 1
+
+# Key, heading, width, kind of the cell, help. A heading with {…} shows the unit chosen on Settings.
+COLUMNS = [
+    ("name", '="Name"', 24, "text", "A name of your own for this yarn and lot. Plan finds the yarn by it."),
+    (
+        "yarn",
+        '="Yarn and its count"',
+        17,
+        "text",
+        "The count with its system: 8/2 Ne, 16/2 Nm, 400 m/100 g, 74 tex.",
+    ),
+    ("fibre", '="Fibre"', 13, "text", "What it is made of."),
+    ("colour", '="Colour"', 13, "text", "Its colour in your words."),
+    ("lot", '="Dye lot"', 10, "text", "The lot on the label: two lots of one colour may differ."),
+    (
+        "weighed",
+        '="Weighed ("&MassUnit&")"',
+        11,
+        "number",
+        "What the yarn weighs now, with its cone or bobbin.",
+    ),
+    (
+        "tare",
+        '="Empty cone ("&MassUnit&")"',
+        11,
+        "number",
+        "Weight of the empty cone or bobbin. Blank: none.",
+    ),
+    (
+        "put_up",
+        '="Full put-up ("&MassUnit&")"',
+        11,
+        "number",
+        "Weight of yarn in a full cone or skein as sold.",
+    ),
+    ("price", '="Price of a put-up"', 11, "two", "What a full cone or skein costs today."),
+    (
+        "reserved",
+        '="Promised elsewhere ("&LongUnit&")"',
+        12,
+        "number",
+        "Length kept for other pieces. Blank: none.",
+    ),
+    ("left", '="Length left ("&LongUnit&")"', 11, "one", ""),
+    ("put_up_length", '="Length of a put-up ("&LongUnit&")"', 12, "one", ""),
+    ("free", '="Free ("&LongUnit&")"', 11, "one", ""),
+    ("value", '="Value"', 11, "two", ""),
+]
+KEYS = [column[0] for column in COLUMNS]
+
+# Names of the columns, as Plan and later sheets look them up.
+COLUMN_NAMES = {
+    "name": "YarnNames",
+    "yarn": "YarnCounts",
+    "fibre": "YarnFibres",
+    "colour": "YarnColours",
+    "put_up_length": "YarnPutUpLengths",
+    "price": "YarnPrices",
+    "free": "YarnFree",
+}
+
+
+def letter(key: str) -> str:
+    """Return the column letter of a key."""
+    return chr(ord("B") + KEYS.index(key))
+
+
+def _formulas(row: int) -> dict[str, str]:
+    at = {key: f"{letter(key)}{row}" for key in KEYS}
+    begun = f"ISBLANK({at['name']})"
+    return {
+        "left": (
+            f'=IF({begun},"",IF(ISBLANK({at["weighed"]}),NA(),'
+            f"WEAVE.YARNLENGTH({at['weighed']}-N({at['tare']}),{at['yarn']},MassUnit,LongUnit)))"
+        ),
+        "put_up_length": (
+            f'=IF(OR({begun},ISBLANK({at["put_up"]})),"",'
+            f"WEAVE.YARNLENGTH({at['put_up']},{at['yarn']},MassUnit,LongUnit))"
+        ),
+        "free": f'=IF({begun},"",{at["left"]}-N({at["reserved"]}))',
+        "value": (
+            f'=IF(OR({begun},ISBLANK({at["put_up"]}),ISBLANK({at["price"]})),"",'
+            f"({at['weighed']}-N({at['tare']}))/{at['put_up']}*{at['price']})"
+        ),
+    }
+
+
+def _check(row: int) -> str:
+    """Say what is wrong with a line, in the order in which a user would mend it."""
+    at = {key: f"{NAME}!${letter(key)}${row}" for key in KEYS}
+    reason = why("YARNLENGTH", f"{at['weighed']}-N({at['tare']}),{at['yarn']},MassUnit,LongUnit")
+    return (
+        f'=IF(ISBLANK({at["name"]}),"",IF(ISBLANK({at["yarn"]}),{at["name"]}&" has no count",'
+        f'IF(ISBLANK({at["weighed"]}),{at["name"]}&" is not weighed",'
+        f"IF(ISERROR({at['left']}),{reason},IF(COUNTIF(YarnNames,{at['name']})>1,"
+        f'{at["name"]}&" stands twice: give each lot a name of its own",'
+        f'IF({at["free"]}<0,{at["name"]}&" is promised beyond what is left",""))))))'
+    )
+
+
+def write(book: Book, lines: list[dict[str, Any]]) -> None:
+    """Write the sheet."""
+    sheet = book.sheet(NAME, [2, *(column[2] for column in COLUMNS)], "#C98F2B")
+    last_column = len(COLUMNS)
+    sheet.title(
+        NAME,
+        "Your stash: one line a cone, skein or lot. Weigh what is left; the length follows from the count. "
+        "A yarn is a count with its system, for a bare number could be anything.",
+        last_column,
+    )
+    head = FIRST - 1
+    sheet.page.set_row(head, 40)
+    look = book.look
+    for number, (_, heading, _, kind, _) in enumerate(COLUMNS, start=1):
+        sheet.write(head, number, heading, look.heading("left" if kind == "text" else "right"))
+    for line in range(LINES):
+        row = FIRST + line
+        values = lines[line] if line < len(lines) else {}
+        formulas = _formulas(row + 1)
+        for number, (key, _, _, kind, _) in enumerate(COLUMNS, start=1):
+            if key in formulas:
+                sheet.write(row, number, formulas[key], look.result(kind))
+            else:
+                sheet.write(row, number, values.get(key), look.given(kind))
+        book.checks.append(Check(f"{NAME}, line {line + 1}", _check(row + 1)))
+    for number, (key, heading, _, kind, help_text) in enumerate(COLUMNS, start=1):
+        if help_text:
+            label = heading[2:].partition('"')[0].rstrip(" (")
+            validate(sheet, FIRST, number, LAST, number, Given(kind, help_text, low=0), label)
+        if key in COLUMN_NAMES:
+            book.name(COLUMN_NAMES[key], NAME, (FIRST, number), (LAST, number))
+    total = KEYS.index("value") + 1
+    sheet.write(FIRST - 2, total - 1, "Stash in all", look.heading("right"))
+    column = letter("value")
+    sheet.write(FIRST - 2, total, f"=SUM({column}{FIRST + 1}:{column}{LAST + 1})", look.result("two"))
+    sheet.mark_errors(FIRST, 1, LAST, last_column)
+    sheet.page.autofilter(head, 1, LAST, last_column)
+    sheet.page.freeze_panes(FIRST, 2)
+    sheet.printing(True, NAME, (head, head))
