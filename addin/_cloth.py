@@ -10,14 +10,16 @@ Colour = tuple[int, int, int]
 LONGEST_SIDE = 2400
 WIDEST_THREAD, NARROWEST_THREAD = 28, 2
 
-# Shares of the spacing of threads: half the width of a band, and the rounding of its ends.
-HALF_BAND = 0.47
-ROUNDING = 0.36
+# Shares of the spacing of threads: half the width of a band, how far it reaches over the middle of the last
+# thread that it crosses, and the rounding of its ends. A band reaches further than it is wide, so that which
+# way a thread runs shows even where it crosses only one.
+HALF_WIDTH = 13 / 30
+REACH = 14 / 30
+ROUNDING = 0.3
 
-# How far a band fades into its shadow: from where on across it, and how much at its edge and its end.
-PLAIN_ACROSS = 0.2
-EDGE_SHADOW = 0.65
-END_SHADOW = 0.6
+# How a band fades into its shadow: from where on, as a share of half its width or of its reach, and how much.
+EDGE_FROM, EDGE_SHADOW = 0.3, 0.65
+END_FROM, END_SHADOW = 0.65, 0.4
 
 # Dark threads cannot be shaded darker: below this lightness of 255 their edges catch the light instead.
 DARK = 60

@@ -8,11 +8,13 @@ from io import BytesIO
 
 from PIL import Image, PngImagePlugin
 from weavefuncs.addin._cloth import (
+    EDGE_FROM,
     EDGE_SHADOW,
+    END_FROM,
     END_SHADOW,
     GROUND,
-    HALF_BAND,
-    PLAIN_ACROSS,
+    HALF_WIDTH,
+    REACH,
     ROUNDING,
     Cloth,
     Colour,
@@ -99,16 +101,15 @@ def _point(across: float, along: float, first: bool, last: bool) -> tuple[float,
     """Shares of top, its shadow, the shadow of the thread below, and the ground at one point."""
     ends_here = last if along > 0 else first
     across, along = abs(across), abs(along)
-    corner = HALF_BAND - ROUNDING
-    outside = across > HALF_BAND
+    outside = across > HALF_WIDTH
     if ends_here and not outside:
-        reach = max(0.0, along - corner), max(0.0, across - corner)
-        outside = along > HALF_BAND or reach[0] ** 2 + reach[1] ** 2 > ROUNDING**2
+        over = max(0.0, across - HALF_WIDTH + ROUNDING), max(0.0, along - REACH + ROUNDING)
+        outside = over[0] ** 2 + over[1] ** 2 > ROUNDING**2
     if outside:
-        return (0.0, 0.0, 1.0, 0.0) if along <= HALF_BAND else (0.0, 0.0, 0.0, 1.0)
-    dark = EDGE_SHADOW * _rise(across / HALF_BAND, PLAIN_ACROSS)
+        return (0.0, 0.0, 1.0, 0.0) if along <= HALF_WIDTH else (0.0, 0.0, 0.0, 1.0)
+    dark = EDGE_SHADOW * _rise(across / HALF_WIDTH, EDGE_FROM)
     if ends_here:
-        dark = 1 - (1 - dark) * (1 - END_SHADOW * _rise(along / HALF_BAND, PLAIN_ACROSS))
+        dark = 1 - (1 - dark) * (1 - END_SHADOW * _rise(along / REACH, END_FROM))
     return 1 - dark, dark, 0.0, 0.0
 
 

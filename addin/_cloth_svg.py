@@ -7,10 +7,11 @@ from itertools import groupby
 from xml.sax.saxutils import escape
 
 from weavefuncs.addin._cloth import (
+    EDGE_FROM,
     EDGE_SHADOW,
     GROUND,
-    HALF_BAND,
-    PLAIN_ACROSS,
+    HALF_WIDTH,
+    REACH,
     ROUNDING,
     Cloth,
     Colour,
@@ -23,9 +24,11 @@ from weavefuncs.errors import WeaveError
 # Every float is a shape of its own; more of them than this and viewers stall.
 MOST_SHAPES = 200_000
 
-THREAD = 30  # from thread to thread in the units of the drawing
-GAP = round(THREAD * (0.5 - HALF_BAND))
-BAND = THREAD - 2 * GAP
+# In the units of the drawing: from thread to thread, what a band leaves free beside it and at its ends.
+THREAD = 30
+BESIDE = round(THREAD * (0.5 - HALF_WIDTH))
+AT_END = round(THREAD * (0.5 - REACH))
+ROUND = round(THREAD * ROUNDING)
 
 
 def svg(cloth: Cloth) -> str:
@@ -44,11 +47,13 @@ def svg(cloth: Cloth) -> str:
     width, height = cloth.ends * THREAD, cloth.picks * THREAD
     warp: dict[Colour, list[str]] = {}
     for end, start, length in _floats(columns, 1):
-        rect = _rect(end * THREAD, height - (start + length) * THREAD, 1, length)
+        corner = end * THREAD + BESIDE, height - (start + length) * THREAD + AT_END
+        rect = _rect(*corner, THREAD - 2 * BESIDE, length * THREAD - 2 * AT_END)
         warp.setdefault(cloth.warp[end], []).append(rect)
     weft: dict[Colour, list[str]] = {}
     for pick, start, length in _floats(cloth.rows, 0):
-        rect = _rect(start * THREAD, height - (pick + 1) * THREAD, length, 1)
+        corner = start * THREAD + AT_END, height - (pick + 1) * THREAD + BESIDE
+        rect = _rect(*corner, length * THREAD - 2 * AT_END, THREAD - 2 * BESIDE)
         weft.setdefault(cloth.weft[pick], []).append(rect)
     parts = [
         '<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-labelledby="title description"'
@@ -91,18 +96,16 @@ def _bands(cloth: Cloth, width: int, height: int) -> list[str]:
         f'<path stroke="{_hex(shadow(colour))}" d="M0 {height - pick * THREAD - middle}h{width}"/>'
         for pick, colour in enumerate(cloth.weft)
     ]
-    return [f'<g stroke-width="{BAND}">', *warp, *weft, "</g>"]
+    return [f'<g stroke-width="{THREAD - 2 * BESIDE}">', *warp, *weft, "</g>"]
 
 
-def _rect(x: int, y: int, across: int, up: int) -> str:
-    wide, high = across * THREAD - 2 * GAP, up * THREAD - 2 * GAP
-    rounding = round(THREAD * ROUNDING)
-    return f'<rect x="{x + GAP}" y="{y + GAP}" width="{wide}" height="{high}" rx="{rounding}"/>'
+def _rect(x: int, y: int, width: int, height: int) -> str:
+    return f'<rect x="{x}" y="{y}" width="{width}" height="{height}" rx="{ROUND}"/>'
 
 
 def _gradient(name: str, colour: Colour, across: str) -> str:
     edge = mixed([(colour, 1 - EDGE_SHADOW), (shadow(colour), EDGE_SHADOW)])
-    start = (1 - PLAIN_ACROSS) / 2
+    start = (1 - EDGE_FROM) / 2
     stops = ((0, edge), (start, colour), (1 - start, colour), (1, edge))
     return (
         f'<linearGradient id="{name}" {across}>'

@@ -28,8 +28,10 @@ if TYPE_CHECKING:
     from weavefuncs._parameters import Parameter
 
 NUMBER_KINDS = ("number", "whole", "fraction", "logical")
-# Texts that are made of numbers, so that a cell may hold them as a number.
-NUMBER_LIKE_KINDS = ("reversals", "sley order")
+# Kinds for which a zero is a value rather than the blank cell that one host hands on as 0.
+ZERO_KINDS = (*NUMBER_KINDS, "any", "grid")
+# Kinds of text that a cell may hold as a whole number: a yarn named 12, a colour named 7.
+NAMING_KINDS = ("text", "choice", "colour order")
 
 NONE_FOUND = "none"
 
@@ -109,6 +111,8 @@ def reason(arguments: Sequence[Any]) -> str:
         The name of the function, then the contents of its argument cells.
     """
     values = [_one(value) for value in arguments]
+    if values and isinstance(values[0], CellError):
+        raise _ErrorCellError("name", values[0])
     if not values or not isinstance(values[0], str):
         raise WeaveError("name", "the name of a function, such as ENDS", values[0] if values else None)
     function = _function(values[0])
@@ -124,14 +128,11 @@ def reason(arguments: Sequence[Any]) -> str:
 
 
 def _one(value: Any) -> Any:
-    """Unwrap a range of one cell."""
-    if isinstance(value, (list, tuple)) and len(value) == 1:
-        row = value[0]
-        if isinstance(row, (list, tuple)):
-            if len(row) == 1:
-                return row[0]
-        else:
-            return row
+    """Unwrap a range of one cell; a range of none is a blank."""
+    if isinstance(value, (list, tuple)) and len(value) < 2:
+        row = value[0] if value else ()
+        if len(row) < 2:
+            return row[0] if row else None
     return value
 
 
@@ -144,10 +145,11 @@ def _evaluated(function: Function, arguments: Sequence[Any], strict: bool) -> An
     values: list[Any] = []
     columns_at: list[int] = []
     lists_at: list[int] = []
-    across = False
+    lies_across: set[bool] = set()
     for position, given in enumerate(arguments):
         if position >= len(parameters):
-            values.append(given)  # the registry refuses it and says how many it takes
+            if given is not None:
+                values.append(given)  # the registry refuses it and says how many it takes
             continue
         parameter = parameters[position]
         value = _one(given)
@@ -158,69 +160,88 @@ def _evaluated(function: Function, arguments: Sequence[Any], strict: bool) -> An
             lists_at.append(position)
         elif _wants_grid(parameter, value):
             values.append(_grid(parameter, value))
-        else:
-            cells, lies_across = _line(parameter, value)
-            across = across or lies_across
-            values.append(cells)
+        elif parameter.column:
+            values.append([cell for row in value for cell in row])
             columns_at.append(position)
+            lies_across.add(_lies_across(parameter, value))
+        else:
+            values.append(_no_range(parameter, value))
     if lists_at:
         _drop_blank_rows(values, lists_at)
     if not columns_at:
         return function.call(tuple(values), {})
+    if len(lies_across) > 1:
+        raise WeaveError(_named(function, columns_at), "columns only, or rows only", "a column and a row")
     results = _by_row(function, values, columns_at, strict)
-    return _Spread([results] if across else [[result] for result in results])
+    return _Spread([results] if True in lies_across else [[result] for result in results])
 
 
 def _single(parameter: Parameter, value: Any) -> Any:
     """One cell for one argument; for a list or a grid it is a list or a grid of one."""
-    cell = _cell(parameter, value)
-    if cell is None:
-        return None
     if parameter.is_list:
-        return [cell]
-    return [[cell]] if parameter.kind == "grid" else cell
+        cells = _flat(parameter, [[value]])
+        return None if cells == [None] else cells
+    return _grid(parameter, [[value]]) if parameter.kind == "grid" else _cell(parameter, value)
 
 
-def _line(parameter: Parameter, rows: Sequence[Sequence[Any]]) -> tuple[list[Any], bool]:
-    """Read a column or a row of cells; the second answer tells whether it lies across."""
-    if not parameter.column:
-        raise WeaveError(parameter.name, "one cell", "a range of cells")
-    across = len(rows[0]) > 1
-    if across and len(rows) > 1:
+def _lies_across(parameter: Parameter, rows: Sequence[Sequence[Any]]) -> bool:
+    if len(rows) > 1 and len(rows[0]) > 1:
         raise WeaveError(parameter.name, "one cell, one column or one row of cells", "a block of cells")
-    return [cell for row in rows for cell in row], across
+    return len(rows) == 1
+
+
+def _no_range(parameter: Parameter, rows: Sequence[Sequence[Any]]) -> None:
+    """A range for an argument that takes one cell only: not given where it is blank, else refused."""
+    cells = [cell for row in rows for cell in row]
+    for cell in cells:
+        if isinstance(cell, CellError):
+            raise _ErrorCellError(parameter.name, cell)
+    if not all(map(_is_blank, cells)):
+        raise WeaveError(parameter.name, "one cell", "a range of cells")
+
+
+def _named(function: Function, positions: list[int]) -> str:
+    return " and ".join(function.parameters[position].name for position in positions)
 
 
 class _Spread(list):  # type: ignore[type-arg]
     """Results that already stand in rows of cells."""
 
 
-def _cell(parameter: Parameter, value: Any) -> Any:
+def _cell(parameter: Parameter, value: Any, kind: str = "") -> Any:
+    """Read one cell for an argument, or for an item of a list of that kind."""
+    kind = kind or parameter.kind
     if type(value) is float:
-        if value == 0.0 and parameter.kind not in NUMBER_KINDS and parameter.kind not in ("any", "grid"):
+        if value == 0.0 and kind not in ZERO_KINDS:
             return None
-        if parameter.kind in ("text", "choice", "colour order") and value.is_integer():
+        if kind in NAMING_KINDS and value.is_integer():
             return str(int(value))
         return value
     if isinstance(value, str):
         if not value.strip():
             return None
-        if parameter.kind in NUMBER_KINDS:
+        if kind in NUMBER_KINDS:
             number = _number_in_text(value)
             return value if number is None else number
         return value
     if isinstance(value, CellError):
         raise _ErrorCellError(parameter.name, value)
     if type(value) is int and abs(value) < BEYOND_CELLS:
-        return _cell(parameter, float(value))
+        return _cell(parameter, float(value), kind)
     return value
 
 
 def _number_in_text(text: str) -> float | None:
-    """Read a number that a cell holds as text, with a decimal point or a decimal comma."""
+    """Read a number that a cell holds as text, with a decimal point or a decimal comma.
+
+    A comma before three digits may part the thousands instead: 1,200 is refused, 0,125 is not.
+    """
     plain = text.strip()
-    if plain.count(",") == 1 and "." not in plain:
-        plain = plain.replace(",", ".")
+    whole, comma, part = plain.partition(",")
+    if comma and "," not in part and "." not in plain:
+        if len(part) == 3 and part.isdigit() and whole.lstrip("+-") not in ("", "0"):
+            return None
+        plain = f"{whole}.{part}"
     if not plain.isascii() or "_" in plain or not any(sign.isdigit() for sign in plain):
         return None
     try:
@@ -234,10 +255,13 @@ def _wants_grid(parameter: Parameter, rows: Sequence[Sequence[Any]]) -> bool:
         return True
     if parameter.kind != "weave":
         return False
-    return not all(_is_blank(cell) or isinstance(cell, str) for row in rows for cell in row)
+    return any(isinstance(cell, (int, float)) or cell in ("0", "1") for row in rows for cell in row)
 
 
-def _grid(parameter: Parameter, rows: Sequence[Sequence[Any]]) -> list[list[Any]]:
+def _grid(parameter: Parameter, rows: Sequence[Sequence[Any]]) -> list[list[Any]] | None:
+    """Read a grid, bottom row first; a blank cell is 0, a grid of blanks only is not given."""
+    if all(_is_blank(cell) for row in rows for cell in row):
+        return None
     out = []
     for row in reversed(rows):
         cells = []
@@ -256,19 +280,7 @@ def _grid(parameter: Parameter, rows: Sequence[Sequence[Any]]) -> list[list[Any]
 
 def _flat(parameter: Parameter, rows: Sequence[Sequence[Any]]) -> list[Any]:
     inner = parameter.kind.removeprefix("list of ").removesuffix("s")
-    out = []
-    for row in rows:
-        for cell in row:
-            if isinstance(cell, CellError):
-                raise _ErrorCellError(parameter.name, cell)
-            if _is_blank(cell):
-                out.append(None)
-            elif isinstance(cell, str) and inner in NUMBER_KINDS:
-                number = _number_in_text(cell)
-                out.append(cell if number is None else number)
-            else:
-                out.append(cell)
-    return out
+    return [_cell(parameter, cell, inner) for row in rows for cell in row]
 
 
 def _drop_blank_rows(values: list[Any], lists_at: list[int]) -> None:
@@ -288,7 +300,7 @@ def _by_row(function: Function, values: list[Any], columns_at: list[int], strict
     lengths = {len(values[position]) for position in columns_at}
     if len(lengths) != 1:
         raise WeaveError(
-            " and ".join(function.parameters[position].name for position in columns_at),
+            _named(function, columns_at),
             "columns of as many rows",
             " and ".join(str(len(values[position])) for position in columns_at) + " rows",
         )

@@ -19,6 +19,7 @@ from weavefuncs.addin._cloth_png import png
 from weavefuncs.addin._cloth_svg import svg
 
 import weavefuncs
+from weavefuncs._colour_order import parse_colour_order
 from weavefuncs.errors import WeaveError
 
 MOST_ENDS = 2000
@@ -78,7 +79,7 @@ def cloth_svg(
     weave : str or grid
         A weave text such as ``2/2 twill``, or a grid of 1 and 0 with pick 1 first.
     ends, picks : int
-        Size of the piece.
+        Size of the piece, at most 2000 by 4000 and four million crossings.
     reversals : str
         Rows each way, such as ``9,9``; empty never turns.
     warp_colours, weft_colours : str
@@ -145,23 +146,14 @@ def _usual_mode(target: Path) -> int:
 
 
 def _colours(argument: str, text: str, threads: int) -> tuple[Colour, ...]:
-    single = _rgb(text)
-    if single is not None:
-        return (single,) * threads
-    try:
-        names = weavefuncs.colour_of(text, list(range(1, threads + 1)))
-    except WeaveError as error:
-        raise WeaveError(
-            argument, f"one colour or a colour order such as 8 white, 4 #204080, of {HOW_TO_WRITE}", text
-        ) from error
-    known = {name: _rgb(name) for name in set(names)}
-    found = []
-    for name in names:
-        colour = known[name]
+    order = parse_colour_order(argument, text)
+    known = {}
+    for name in order.colours:
+        colour = _rgb(name)
         if colour is None:
             raise WeaveError(argument, f"made of {HOW_TO_WRITE}", name)
-        found.append(colour)
-    return tuple(found)
+        known[name] = colour
+    return tuple(known[order.colour_of(thread)] for thread in range(1, threads + 1))
 
 
 def _rgb(name: str) -> Colour | None:

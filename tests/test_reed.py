@@ -203,7 +203,7 @@ def test_dents_for_columns_and_the_largest_warp() -> None:
         (15, [8, 10, 12], 10),  # 1-2 is exact and shorter than 1-1-1-2
         (12, [6, 12, 24], 12),  # one in every dent before 2, and before leaving every second dent empty
         (18, [6, 12], 6),  # three in every dent and 1-2 both repeat after three ends: the even dents win
-        (20.1, [10, 13], 10),  # within 1 % counts as near
+        (20.1, [13.4, 10], 10),  # two in every dent is within 1 %, so near enough to beat an exact 1-2
         (7, [12], 12),
         (40, [1, 20, 2], 20),  # the reeds that cannot hold it are passed over
     ],

@@ -205,6 +205,7 @@ def test_a_weft_that_never_changes_sides(call, argument):
     with pytest.raises(WeaveError, match="weft changes sides") as caught:
         call()
     assert caught.value.argument == argument
+    assert caught.value.received == "a grid of 2 ends by 2 picks"
 
 
 @pytest.mark.parametrize(

@@ -90,8 +90,9 @@ class Bounds:
         return above and (value < self.high if self.high_open else value <= self.high)
 
     def vector_holds(self, values: Any) -> bool:
-        """Tell the same of a whole array; false where any is nan."""
-        return self.holds(values.min()) and self.holds(values.max())
+        """Tell whether all numbers of an array are finite and lie within."""
+        low, high = values.min(), values.max()
+        return self.holds(low) and self.holds(high) and low > -INFINITY and high < INFINITY
 
     def words(self) -> str:
         """Write the range as part of a sentence."""
@@ -329,4 +330,6 @@ def looks_like_grid(value: Any) -> bool:
     """Tell a grid (rows of cells) from a column of texts."""
     if getattr(value, "ndim", 0) == 2:
         return True
-    return isinstance(value, (list, tuple)) and len(value) > 0 and is_column(value[0])
+    if not isinstance(value, (list, tuple)) or not value:
+        return False
+    return is_column(value[0]) or isinstance(value[0], (bytes, bytearray))

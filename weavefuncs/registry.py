@@ -22,7 +22,7 @@ from weavefuncs.errors import WeaveError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
     from typing import Any, TypeVar
 
     F = TypeVar("F", bound=Callable[..., Any])
@@ -52,7 +52,17 @@ class Function:
         The undecorated function.
     """
 
-    __slots__ = ("_arity", "_compiled", "_docstring", "_positions", "_variadic", "body", "name", "style")
+    __slots__ = (
+        "_arity",
+        "_compiled",
+        "_docstring",
+        "_positions",
+        "_result_kind",
+        "_variadic",
+        "body",
+        "name",
+        "style",
+    )
 
     def __init__(self, body: Callable[..., Any], style: str) -> None:
         self.body = body
@@ -109,6 +119,7 @@ class Function:
         if tuple(entry.name for entry in entries) != names:
             raise SyntaxError(f"{self.name}: the docstring's arguments differ from the signature's")
         self._arity = len(names)
+        self._result_kind = self.result_kind
         self._positions = {name: position for position, name in enumerate(names)}
         self._compiled = tuple(
             Parameter(
@@ -119,7 +130,7 @@ class Function:
 
     def call(self, args: tuple[Any, ...], kwargs: dict[str, Any]) -> Any:
         """Call with positional and named arguments."""
-        parameters = self.parameters
+        parameters = self._compiled or self.parameters
         rest: tuple[Any, ...] = ()
         if self.variadic:
             args, rest = args[: self._arity], args[self._arity :]
@@ -142,15 +153,11 @@ class Function:
                     columns = [column] if columns is None else [*columns, column]
                     converted.append(column)
             if columns is None:
-                return self._result(self.body(*converted, *rest))
+                return self._result((*converted, *rest))
             return self._call_columns(converted, columns)
         except WeaveError as error:
             error.function = error.function or self.name
             raise
-        except (OverflowError, ZeroDivisionError):
-            raise WeaveError(
-                "the result", "within the range of ordinary numbers", "arguments too far apart"
-            ) from None
 
     def _bound(self, args: tuple[Any, ...], kwargs: dict[str, Any]) -> tuple[Any, ...]:
         if len(args) > self._arity:
@@ -168,8 +175,14 @@ class Function:
             values[position] = value
         return tuple(values)
 
-    def _result(self, value: Any) -> Any:
-        kind = self.result_kind
+    def _result(self, values: Sequence[Any]) -> Any:
+        try:
+            value = self.body(*values)
+        except (OverflowError, ZeroDivisionError):
+            raise WeaveError(
+                "the result", "within the range of ordinary numbers", "arguments too far apart"
+            ) from None
+        kind = self._result_kind
         if kind in ("number", "whole"):
             if value - value != 0 or isinstance(value, complex):
                 raise WeaveError("the result", "within the range of ordinary numbers", value)
@@ -191,7 +204,7 @@ class Function:
                 result = self.body(*values)
             if rows and not (result.min() > -INFINITY and result.max() < INFINITY):
                 raise WeaveError("the result", "within the range of ordinary numbers", "a column that is not")
-            if self.result_kind == "whole":
+            if self._result_kind == "whole":
                 if rows and abs(result).max() > LARGEST_WHOLE:
                     raise WeaveError(
                         "the result", "within the range of whole numbers", "a column that is not"
@@ -202,7 +215,7 @@ class Function:
         results = []
         for number, row_values in enumerate(zip(*by_row), start=1):
             try:
-                results.append(self._result(self.body(*row_values)))
+                results.append(self._result(row_values))
             except WeaveError as error:
                 error.row = number
                 raise

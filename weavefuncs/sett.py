@@ -29,7 +29,7 @@ def _interlacing(argument: str, weave: Weave) -> tuple[float, float]:
     """Return R and I: the ends in a repeat, and how often a pick changes side across them."""
     intersections = weave.changes("weft")
     if intersections == 0:
-        raise WeaveError(argument, "a weave whose weft changes sides", weave.name)
+        raise WeaveError(argument, "a weave whose weft changes sides", weave.shown())
     return float(weave.ends), intersections
 
 

@@ -1,15 +1,20 @@
 """Take the skeleton of a formula apart into what the engine will read.
 
-What is rewritten, and why:
+What is rewritten, and why (``native`` says what the engine gets wrong):
 
 - Structured references and defined names become references: the engine then needs to know of neither.
 - Prefixes of function names go, and the three spellings of our functions become one.
-- Where a formula that is no array formula gives a range where one value is wanted, a spreadsheet takes the cell
-  in the formula's own row or column; the engine would spill over the neighbours. The range becomes that cell.
+- Where a formula that is no array formula gives a range where one value is wanted, a spreadsheet takes the
+  cell in the formula's own row or column; the engine would spill over the neighbours. The range becomes that
+  cell.
 - A function of ours in such a place is called under a name that gives its first cell only.
 - An argument left out between commas becomes a reference to a blank cell: the engine would pass 0.
-- A number that becomes text passes through a function that writes 15 digits, as spreadsheets do; the engine
-  writes all 17.
+- Numbers that become text, and numbers that are compared, pass through a function that keeps 15 digits, as
+  spreadsheets do; the engine keeps all 17, so that to it 0.1 + 0.2 is not 0.3. A last addition or subtraction
+  that leaves next to nothing leaves 0.
+- A call that takes one value but is given a range within an array formula or SUMPRODUCT is written out cell
+  by cell; the engine would look at the first cell only.
+- What the engine would answer wrongly without a word is refused: formats it cannot write, hidden rows.
 """
 
 import re
@@ -17,74 +22,63 @@ from typing import TYPE_CHECKING
 
 from formualizer import tokenize
 
-from .references import CELL, WHOLE, Area, Named, OneOf, Piece, Plan, ThisRow
+from .native import (
+    ARRAY_WITHIN,
+    AS_TEXT,
+    CHOICES,
+    COMPARED,
+    GIVES_ARRAY,
+    GIVES_TEXT,
+    JOINS_TEXT,
+    NO_DUST,
+    ONE_RESULT,
+    ONE_VALUE,
+    ONE_VALUE_AT,
+    READS_TEXT,
+    REFUSED,
+    SEES_HIDDEN,
+    STACK,
+    WORKS_THROUGH,
+    is_known_format,
+)
+from .references import (
+    CELL,
+    WHOLE,
+    Area,
+    Each,
+    Element,
+    Named,
+    OneOf,
+    Piece,
+    Plan,
+    Shown,
+    ThisRow,
+    Uncalculated,
+)
 from .workbook import Table
 
 if TYPE_CHECKING:
     from .flatten import Flattener
 
-AS_TEXT, FIRST = "OFFLINE.TEXT", "OFFLINE.FIRST."
+FIRST = "OFFLINE.FIRST."
 
 _OUTSIDE = re.compile(r"'?[^'!\[]*\[[^\]]*\][^!\[]*!|\[\d+\]")
 _TABLE = re.compile(r"([\w.\\]*)\[(.*)\]", re.DOTALL)
 
-# Native functions all of whose arguments are one value.
-_ONE_VALUE = frozenset(
-    """ABS ACOS ASIN ATAN ATAN2 CEILING CHAR CODE COS DATE DATEVALUE DAY DAYS DEGREES EDATE EOMONTH EVEN EXACT EXP
-    FACT FIND FIXED FLOOR HOUR IFERROR IFNA INT ISERR ISERROR ISEVEN ISLOGICAL ISNA ISNUMBER ISODD ISTEXT ISNONTEXT
-    LEFT LEN LN LOG LOG10 LOWER MID MINUTE MOD MONTH MROUND NOT NUMBERVALUE ODD POWER PROPER QUOTIENT RADIANS
-    REPLACE REPT RIGHT ROUND ROUNDDOWN ROUNDUP SEARCH SECOND SIGN SIN SQRT SUBSTITUTE TAN TEXT TIME TIMEVALUE TRIM
-    TRUNC UPPER VALUE WEEKDAY YEAR SINGLE""".split()
-)
-# Native functions some of whose arguments are one value: their numbers, from 0.
-_ONE_VALUE_AT = {
-    "VLOOKUP": (0, 2, 3),
-    "HLOOKUP": (0, 2, 3),
-    "MATCH": (0, 2),
-    "SUMIF": (1,),
-    "COUNTIF": (1,),
-    "AVERAGEIF": (1,),
-    "COUNTIFS": range(1, 255, 2),
-    "SUMIFS": range(2, 255, 2),
-    "AVERAGEIFS": range(2, 255, 2),
-    "LARGE": (1,),
-    "SMALL": (1,),
-    "RANK": (0, 2),
-}
-# Native functions that give one value, whatever ranges they are given.
-_ONE_RESULT = (
-    _ONE_VALUE
-    | frozenset(_ONE_VALUE_AT)
-    | frozenset("SUM COUNT COUNTA COUNTBLANK MIN MAX AVERAGE AND OR NA PI SUMPRODUCT SUBTOTAL TODAY NOW".split())
-)
-# Native functions that choose by their first argument and hand another one on to whatever surrounds them.
-_CHOICES = frozenset(["IF", "CHOOSE", "IFS", "SWITCH"])
-# Native functions within which every operator works through whole ranges.
-_ARRAY_WITHIN = frozenset(
-    """SUMPRODUCT MMULT MINVERSE MDETERM TRANSPOSE INDEX LOOKUP XLOOKUP XMATCH FREQUENCY FILTER SORT SORTBY UNIQUE LET
-    LAMBDA""".split()
-)
-# Native functions that read their first argument, or all of them, as text.
-_READS_TEXT = frozenset("LEN LEFT RIGHT MID UPPER LOWER PROPER TRIM SUBSTITUTE REPLACE CLEAN REPT".split())
-_JOINS_TEXT = frozenset("CONCATENATE CONCAT TEXTJOIN".split())
-_GIVES_TEXT = (_READS_TEXT | _JOINS_TEXT | {"TEXT", "CHAR", "FIXED"}) - {"LEN"}
 _COMPARISONS = frozenset(["=", "<>", "<", ">", "<=", ">="])
 _REFERENCE_OPERATORS = frozenset([":", ",", " "])
-
-
-class Uncalculated(Exception):  # noqa: N818 - no fault of the program
-    """A formula that cannot be calculated here; the text is the reason."""
 
 
 class _Item:
     """A token, and where it stands: in which call or bracket, in which argument, closed by which token."""
 
-    __slots__ = ("argument", "kind", "name", "ours", "owner", "part", "partner", "text")
+    __slots__ = ("argument", "kind", "marks", "name", "ours", "owner", "part", "partner", "text")
 
     def __init__(self, text: str, kind: str, part: str):
         self.text, self.kind, self.part = text, kind, part
         self.owner = self.partner = -1
         self.argument = 0
+        self.marks: tuple[int, ...] = ()
         self.name = ""
         self.ours = False
 
@@ -99,7 +93,7 @@ class _Item:
 
 def _items(bones: str) -> list[_Item]:
     try:
-        tokens = list(tokenize("=" + bones))
+        tokens = tokenize("=" + bones).tokens()
     except Exception:
         raise Uncalculated("the formula is not understood") from None
     if "".join([token.value for token in tokens]) != bones:
@@ -149,25 +143,90 @@ class Compiler:
         self._items = _items(bones)
         self._functions: set[str] = set()
         self._names_are_single = True
+        self._before: dict[int, str] = {}
+        self._after: dict[int, str] = {}
+        self._subtracted = range(0)
+        self._root = -1
+        """The call that is being made for each cell, if one is."""
 
     def plan(self) -> Plan:
         """Return the formula taken apart."""
         items = self._items
         _pair(items)
+        marks = 0
         for item in items:
+            item.marks = tuple(range(marks, marks + item.text.count(CELL) + item.text.count(WHOLE)))
+            marks += len(item.marks)
             if item.kind == "Func" and item.opens:
                 item.name, item.ours = self._flattener.function(item.text[:-1].strip())
-        before, after = self._texts()
-        pieces: list[Piece] = []
-        marks = 0
-        for number, item in enumerate(items):
-            found = range(marks, marks + item.text.count(CELL) + item.text.count(WHOLE))
-            marks = found.stop
-            pieces += [before.get(number, ""), *self._pieces(number, item, tuple(found)), after.get(number, "")]
-        single = self._functions <= _ONE_RESULT and not any(item.kind == "Array" for item in items)
+        self._wrap()
+        pieces = self._span(0, len(items))
+        if self._subtracted:
+            again = self._span(self._subtracted.start, self._subtracted.stop)
+            pieces = [f"{NO_DUST}(", *pieces, ",", *again, ")"]
+        single = self._functions <= ONE_RESULT and not any(item.kind == "Array" for item in items)
         return Plan(_joined(pieces), frozenset(self._functions), single and self._names_are_single)
 
-    def _pieces(self, number: int, item: _Item, marks: tuple[int, ...]) -> list[Piece]:
+    def _span(self, first: int, last: int) -> list[Piece]:
+        pieces: list[Piece] = []
+        number = first
+        while number < last:
+            item = self._items[number]
+            end = number
+            pieces.append(self._before.get(number, ""))
+            if self._root < 0 and self._is_for_each(number):
+                end = item.partner
+                pieces.append(self._each(number))
+            else:
+                pieces += self._pieces(number, item)
+            pieces.append(self._after.get(end, ""))
+            number = end + 1
+        return pieces
+
+    def _is_for_each(self, number: int) -> bool:
+        """Whether here stands a call that takes one value but is given a range to work through."""
+        item = self._items[number]
+        if item.kind != "Func" or not item.opens or item.ours or item.name in WORKS_THROUGH:
+            return False
+        if not _takes_one_value(item.name) or not self._works_through_ranges(item.owner):
+            return False
+        inside = range(number + 1, item.partner)
+        for other in inside:
+            near = self._items[other]
+            gives_array = near.kind == "Array" or near.ours or near.name in GIVES_ARRAY
+            if gives_array and near.opens and self._is_element(other, number):
+                raise Uncalculated("it works through an array in a way that the engine cannot")
+        return any(self._is_range(other) and self._is_element(other, number) for other in inside)
+
+    def _is_range(self, number: int) -> bool:
+        item = self._items[number]
+        if (item.kind, item.part) != ("Operand", "Range"):
+            return False
+        if item.marks:
+            return len(item.marks) > 1 or WHOLE in item.text
+        return "[" in item.text or self._flattener.is_range(item.text, self._sheet)
+
+    def _is_element(self, number: int, root: int) -> bool:
+        """Whether a call is to be made for each cell of this operand: only single values lie between."""
+        item = self._items[number]
+        while number != root:
+            owner = self._items[item.owner]
+            if owner.kind == "Func":
+                one = owner.name in ONE_VALUE | CHOICES | {"ROW", "COLUMN"}
+                if owner.ours or not (one or item.argument in ONE_VALUE_AT.get(owner.name, ())):
+                    return False
+            number, item = item.owner, owner
+        return True
+
+    def _each(self, number: int) -> Piece:
+        item = self._items[number]
+        self._root = number
+        inner = self._pieces(number, item) + self._span(number + 1, item.partner) + [")"]
+        self._root = -1
+        pieces = _joined(inner)
+        return Each(pieces, STACK)
+
+    def _pieces(self, number: int, item: _Item) -> list[Piece]:
         if item.kind == "Func" and item.opens:
             return [self._call(number, item)]
         if item.text == "#" and item.kind == "OpPostfix":
@@ -178,7 +237,7 @@ class Compiler:
             return [self._flattener.blank, item.text]
         if (item.kind, item.part) != ("Operand", "Range"):
             return [item.text]
-        return [self._operand(number, item, marks)]
+        return [self._operand(number, item)]
 
     def _call(self, number: int, item: _Item) -> str:
         if item.ours:
@@ -187,6 +246,10 @@ class Compiler:
             return "("
         if item.name == "ANCHORARRAY":  # how the sign # is stored
             raise Uncalculated("it reads a spilled array")
+        if item.name in REFUSED:
+            raise Uncalculated(f"the engine is not told what {item.name} asks for")
+        if item.name == "TEXT":
+            self._check_format(number)
         self._functions.add(item.name)
         return f"{item.name}("
 
@@ -202,7 +265,7 @@ class Compiler:
             return True
         return item.kind == "Sep" and previous is self._items[owner]
 
-    def _operand(self, number: int, item: _Item, marks: tuple[int, ...]) -> Piece:
+    def _operand(self, number: int, item: _Item) -> Piece:
         text = item.text
         if "#REF!" in text.upper():
             return "#REF!"
@@ -211,23 +274,40 @@ class Compiler:
         if _OUTSIDE.match(text):
             raise Uncalculated("it refers to another file")
         one = self._wants_one_value(number)
-        if marks:
-            return self._area(text, marks, one)
-        found = _TABLE.fullmatch(text)
-        if found:
-            area: Area | ThisRow = self._flattener.columns(text, found[1], found[2], self._table)
-            return OneOf(area) if one and isinstance(area, Area) else area
+        found = None if item.marks else _TABLE.fullmatch(text)
+        if item.marks or found:
+            area = (
+                self._flattener.columns(text, found[1], found[2], self._table)
+                if found
+                else self._area(text, item.marks)
+            )
+            if isinstance(area, ThisRow) or text.rpartition("!")[2] == CELL:
+                return area
+            return self._ranged(number, area, one)
         named: Named = self._flattener.named(text, self._sheet, not one, self._depth)
+        only = named.plan.pieces[0] if len(named.plan.pieces) == 1 else None
+        if isinstance(only, Area) and all("$" in reference for reference in named.references):
+            return self._ranged(number, Area(only.sheet, fixed=only.bounds(named.references)), one)
         self._functions |= named.plan.functions
         self._names_are_single &= named.plan.single
         return named
 
-    def _area(self, text: str, marks: tuple[int, ...], one: bool) -> Area | OneOf:
+    def _ranged(self, number: int, area: Area, one: bool) -> Piece:
+        """Return what a range becomes in its place."""
+        if one:
+            return OneOf(area)
+        if self._root >= 0 and self._is_element(number, self._root):
+            return Element(area)
+        owner = self._items[number].owner
+        if owner >= 0 and self._items[owner].name in SEES_HIDDEN:
+            return Shown(area, self._sheet, self._flattener.hidden)
+        return area
+
+    def _area(self, text: str, marks: tuple[int, ...]) -> Area:
         sheet, _, rest = text.rpartition("!")
         if set(rest) - {CELL, WHOLE, ":"} or ":" in sheet:
             raise Uncalculated("it refers to cells in a way that is not understood")
-        area = Area(f"{sheet}!" if sheet else "", marks)
-        return area if rest == CELL or not one else OneOf(area)
+        return Area(f"{sheet}!" if sheet else "", marks)
 
     def _beside(self, number: int, step: int) -> _Item | None:
         number += step
@@ -253,51 +333,108 @@ class Compiler:
         owner = self._items[item.owner]
         if owner.kind == "Paren":
             return self._wants_one_value(item.owner)
-        if owner.name in _CHOICES and item.argument:
+        if owner.name in CHOICES and item.argument:
             return self._wants_one_value(item.owner)
-        return owner.name in _ONE_VALUE | _CHOICES or item.argument in _ONE_VALUE_AT.get(owner.name, ())
+        return owner.name in ONE_VALUE | CHOICES or item.argument in ONE_VALUE_AT.get(owner.name, ())
 
     def _works_through_ranges(self, owner: int) -> bool:
         while owner >= 0 and not self._array:
-            if self._items[owner].name in _ARRAY_WITHIN:
+            if self._items[owner].name in ARRAY_WITHIN:
                 return True
             owner = self._items[owner].owner
         return self._array
 
-    def _texts(self) -> tuple[dict[int, str], dict[int, str]]:
-        """Find what becomes text: the sides of every &, and arguments that are read as text."""
+    def _check_format(self, number: int) -> None:
+        inside = range(number + 1, self._items[number].partner)
+        formats = [
+            self._items[at]
+            for at in inside
+            if self._items[at].owner == number and self._items[at].argument == 1
+        ]
+        for item in formats:
+            if item.part == "Text" and not is_known_format(item.text[1:-1].replace('""', '"')):
+                raise Uncalculated(f"the engine cannot write the format {item.text}")
+
+    def _wrap(self) -> None:
+        """Find what passes through a helper: what becomes text, is compared, or may leave float dust."""
         groups: dict[tuple[int, int], list[int]] = {}
         for number, item in enumerate(self._items):
-            if item.kind not in ("Whitespace", "Sep") and not item.closes:
+            if item.kind not in ("Whitespace", "Sep") and not item.closes and item.text != "@":
                 groups.setdefault((item.owner, item.argument), []).append(number)
-        before: dict[int, str] = {}
-        after: dict[int, str] = {}
         for (owner, argument), numbers in groups.items():
             name = self._items[owner].name if owner >= 0 else ""
-            reads = name in _JOINS_TEXT or (name in _READS_TEXT and argument == 0)
-            for side, joined in _sides(self._items, numbers, reads):
-                first, last = self._items[side[0]], self._items[side[-1]]
-                alone = len(side) == 1
-                if joined and not (alone and (first.part == "Text" or first.name in _GIVES_TEXT)):
-                    end = max(side[-1], last.partner)
-                    before[side[0]] = f"{AS_TEXT}("
-                    after[end] = ")" + after.get(end, "")
-        return before, after
+            if owner >= 0 and self._items[owner].kind == "Array":
+                continue
+            compared = _split(self._items, numbers, _COMPARISONS)
+            reads = name in JOINS_TEXT or (name in READS_TEXT and argument == 0)
+            for side in compared:
+                joined = _split(self._items, side, frozenset("&"))
+                if len(joined) > 1 or (reads and len(compared) == 1):
+                    self._read_as_text(joined)
+            if len(compared) > 1:
+                self._compare(compared)
+            elif owner < 0:
+                self._subtracted = self._last_operand(numbers)
+
+    def _read_as_text(self, sides: list[list[int]]) -> None:
+        for side in sides:
+            first = self._items[side[0]] if side else None
+            if first and not (len(side) == 1 and (first.part == "Text" or first.name in GIVES_TEXT)):
+                self._surround(side, AS_TEXT)
+
+    def _compare(self, sides: list[list[int]]) -> None:
+        for position, side in enumerate(sides):
+            others = [sides[near] for near in (position - 1, position + 1) if 0 <= near < len(sides)]
+            if any(self._is_exact(other) for other in others) or not self._is_computed(side):
+                continue
+            self._surround(side, COMPARED)
+
+    def _is_exact(self, side: list[int]) -> bool:
+        """Whether a side is a text, a truth value or 0: then dust on the other side makes no difference."""
+        item = self._items[side[0]] if len(side) == 1 else None
+        return item is not None and (item.part in ("Text", "Logical") or item.text == "0")
+
+    def _is_computed(self, side: list[int]) -> bool:
+        items = [self._items[number] for number in side]
+        if not items or any(
+            WHOLE in item.text or (item.kind, item.text) == ("OpInfix", "&") for item in items
+        ):
+            return False
+        return not (len(items) == 1 and items[0].kind == "Operand" and items[0].part != "Range")
+
+    def _last_operand(self, numbers: list[int]) -> range:
+        """Where the last thing a formula does is to add or subtract: the second operand of that."""
+        last = max((at for at, number in enumerate(numbers) if self._is_additive(number)), default=0)
+        if not last or len(_split(self._items, numbers, frozenset("&"))) > 1:
+            return range(0)
+        end = max(numbers[-1], self._items[numbers[-1]].partner) + 1
+        operand = range(numbers[last + 1], end)
+        # It is written twice, so nothing may stand there that is slow or gives another result each time.
+        calls = [item for item in self._items[operand.start : end] if item.kind == "Func"]
+        return range(0) if any(item.ours or item.name.startswith("RAND") for item in calls) else operand
+
+    def _is_additive(self, number: int) -> bool:
+        return self._items[number].kind == "OpInfix" and self._items[number].text in ("+", "-")
+
+    def _surround(self, side: list[int], helper: str) -> None:
+        end = max(side[-1], self._items[side[-1]].partner)
+        self._before[side[0]] = f"{helper}("
+        self._after[end] = ")" + self._after.get(end, "")
 
 
-def _sides(items: list[_Item], numbers: list[int], reads: bool) -> list[tuple[list[int], bool]]:
-    """Split an argument at comparisons and at &; tell of each side whether it becomes text."""
-    compared: list[list[list[int]]] = [[[]]]
+def _takes_one_value(name: str) -> bool:
+    return name in ONE_VALUE or name in ONE_VALUE_AT or name in ("ROW", "COLUMN")
+
+
+def _split(items: list[_Item], numbers: list[int], operators: frozenset[str]) -> list[list[int]]:
+    """Split an argument at operators."""
+    sides: list[list[int]] = [[]]
     for number in numbers:
-        item = items[number]
-        if item.kind == "OpInfix" and item.text in _COMPARISONS:
-            compared.append([[]])
-        elif item.kind == "OpInfix" and item.text == "&":
-            compared[-1].append([])
+        if items[number].kind == "OpInfix" and items[number].text in operators:
+            sides.append([])
         else:
-            compared[-1][-1].append(number)
-    whole = reads and len(compared) == 1
-    return [(side, whole or len(sides) > 1) for sides in compared for side in sides if side]
+            sides[-1].append(number)
+    return sides
 
 
 def _joined(pieces: list[Piece]) -> tuple[Piece, ...]:

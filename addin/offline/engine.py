@@ -10,8 +10,9 @@ from typing import Any
 
 import formualizer
 
-from .compile import AS_TEXT, FIRST
+from .compile import FIRST
 from .grid import column_letters
+from .native import CORRECTED, HELPERS
 from .problems import WorkbookProblem
 from .references import Bounds, quoted
 from .values import CellError, Value
@@ -40,7 +41,6 @@ _FAILURES = {
     "Cancelled": "the engine broke off",
 }
 _MORE_THAN_ALL = 2**31 - 1
-_DIGITS = 15  # as many as spreadsheets show
 
 
 class Failure(str):
@@ -54,9 +54,11 @@ class Engine:
 
     def __init__(self, functions: Mapping[str, CellFunction], date1904: bool):
         config = formualizer.EvaluationConfig()
-        config.enable_parallel = False  # threads that wait for Python's lock make our functions six times slower
+        config.enable_parallel = (
+            False  # threads that wait for Python's lock make our functions six times slower
+        )
         config.date_system = "1904" if date1904 else "1900"
-        # The interactive mode, with its log off, is the fast one: it puts off reading formulas until all are there.
+        # The interactive mode with its log off is the fast one: it reads formulas once all are there.
         self._book = formualizer.Workbook(
             config=formualizer.WorkbookConfig(
                 mode=formualizer.WorkbookMode.Interactive, eval_config=config, enable_changelog=False
@@ -70,7 +72,10 @@ class Engine:
         for name, function in functions.items():
             self._book.register_function(name, self._called(name, function, first=False))
             self._book.register_function(FIRST + name, self._called(name, function, first=True))
-        self._book.register_function(AS_TEXT, _as_text, min_args=1, max_args=1)
+        for name, helper in HELPERS.items():
+            self._book.register_function(name, helper)
+        for name, helper in CORRECTED.items():
+            self._book.register_function(name, helper, allow_override_builtin=True)
         self._book.register_function(CLIP, self._clip, min_args=4, max_args=4)
 
     def add_sheet(self, name: str) -> None:
@@ -108,7 +113,9 @@ class Engine:
         if self._problem:
             raise WorkbookProblem(f"{self._problem}; nothing was changed.")
 
-    def values(self, sheet: str, positions: Iterable[tuple[int, int]]) -> dict[tuple[int, int], Value | Failure]:
+    def values(
+        self, sheet: str, positions: Iterable[tuple[int, int]]
+    ) -> dict[tuple[int, int], Value | Failure]:
         """Return what stands in at least these cells."""
         found: dict[tuple[int, int], Value | Failure] = {}
         for top, left, bottom, right in bands(positions):
@@ -121,7 +128,9 @@ class Engine:
     def dependents(self, sheet: str, row: int, column: int) -> list[tuple[str, str]]:
         """Return the sheet and name of every cell whose formula mentions this cell."""
         report = self._book.dependents(
-            f"{quoted(sheet)}{column_letters(column)}{row}", max_results=_MORE_THAN_ALL, max_work=_MORE_THAN_ALL
+            f"{quoted(sheet)}{column_letters(column)}{row}",
+            max_results=_MORE_THAN_ALL,
+            max_work=_MORE_THAN_ALL,
         )
         if report.truncation.to_dict().get("incomplete"):
             raise WorkbookProblem("The calculation is too entangled to follow; nothing was changed.")
@@ -133,7 +142,9 @@ class Engine:
             try:
                 result = function([_argument(argument) for argument in arguments])
                 if isinstance(result, (list, tuple)):
-                    return _shown(result[0][0]) if first else [[_shown(cell) for cell in row] for row in result]
+                    return (
+                        _shown(result[0][0]) if first else [[_shown(cell) for cell in row] for row in result]
+                    )
                 return _shown(result)
             except Exception as error:
                 self._problem = self._problem or f"{name} failed ({type(error).__name__}: {error})"
@@ -245,24 +256,6 @@ def _taken(value: Any) -> Value | Failure:
             return Failure(_FAILURES[kind])
     if isinstance(value, (int, float)):
         return float(value) if math.isfinite(value) else CellError("#NUM!")
-    raise WorkbookProblem(f"The engine gave a result that is not understood ({value!r}); nothing was changed.")
-
-
-def _as_text(value: Any) -> Any:
-    if isinstance(value, list):
-        return [[_as_text(cell) for cell in row] for row in value]
-    if isinstance(value, bool) or not isinstance(value, (int, float)):
-        return "" if value is None else value
-    return general(float(value))
-
-
-def general(value: float) -> str:
-    """Write a number as a spreadsheet does when it becomes text."""
-    text = format(value, f".{_DIGITS}g")
-    digits, _, exponent = text.partition("e")
-    if not exponent:
-        return text
-    power = int(exponent)
-    if -10 < power < 0:
-        return format(value, f".{_DIGITS - 1 - power}f").rstrip("0")
-    return f"{digits}E{'-' if power < 0 else '+'}{abs(power):02d}"
+    raise WorkbookProblem(
+        f"The engine gave a result that is not understood ({value!r}); nothing was changed."
+    )

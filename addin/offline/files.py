@@ -59,7 +59,9 @@ def replace_file(path: Path, data: bytes, mode: int, unchanged_since: Stamp | No
             os.fsync(stream.fileno())
         os.chmod(name, mode)
         if unchanged_since is not None and _stamp(path.stat()) != unchanged_since:
-            raise WorkbookProblem(f"{path.name} was changed by another program meanwhile; nothing was written.")
+            raise WorkbookProblem(
+                f"{path.name} was changed by another program meanwhile; nothing was written."
+            )
         os.replace(name, path)
     except BaseException as error:
         with suppress(OSError):
@@ -91,7 +93,10 @@ def _settle(folder: Path) -> None:
 
 def _reason(path: Path, error: OSError) -> str:
     if error.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
-        return f"{path.name} cannot be written: it is open in another program, or {path.parent} is write-protected."
+        return (
+            f"{path.name} cannot be written: it is open in another program, "
+            f"or {path.parent} is write-protected."
+        )
     if error.errno in (errno.ENOSPC, errno.EDQUOT):
         return f"There is no room left on the disk to write {path.name}; it is as it was."
     if error.errno in (errno.ENOENT, errno.ENOTDIR):

@@ -1,14 +1,14 @@
 """Formulas rewritten for the engine: plain references, plain function names, one meaning.
 
-Nothing of this reaches the file. Formulas that differ only in the cells they mention are taken apart once (see
-``compile``): a formula's skeleton, with marks for the cells, is looked up.
+Nothing of this reaches the file. Formulas that differ only in the cells they mention are taken apart once
+(see ``compile``): a formula's skeleton, with marks for the cells, is looked up.
 """
 
 import re
 from collections.abc import Iterable
 
-from .compile import Compiler, Uncalculated
-from .references import Area, Bounds, Named, Plan, ThisRow, quoted, skeleton, unquoted
+from .compile import Compiler
+from .references import Area, Bounds, Named, Plan, ThisRow, Uncalculated, quoted, skeleton, unquoted
 from .workbook import Table, Workbook
 
 MAX_DEPTH = 40
@@ -28,10 +28,14 @@ class Flattener:
         # A host that allows no dot in a name has an underscore in its place.
         self._ours = {name.upper(): name for name in functions}
         self._ours |= {upper.replace(".", "_", 1): name for upper, name in self._ours.items()}
+        self.hidden = {sheet.name.lower(): sheet.cells.hidden_rows for sheet in book.sheets}
+        """Hidden rows by sheet name in lower case."""
         self._sheets = {sheet.name.lower(): sheet.name for sheet in book.sheets}
         self._plans: dict[tuple[str, str, str, bool], Plan | Uncalculated] = {}
 
-    def take_apart(self, formula: str, sheet: str, row: int, column: int, array: bool) -> tuple[Plan, list[str]]:
+    def take_apart(
+        self, formula: str, sheet: str, row: int, column: int, array: bool
+    ) -> tuple[Plan, list[str]]:
         """Return a formula's plan and the references in it; raise Uncalculated when there is none."""
         bones, references = skeleton(formula)
         table = self._table_at(sheet, row, column) if "[" in bones else None
@@ -70,8 +74,16 @@ class Flattener:
         bones, references = skeleton(formula.removeprefix("="))
         return Named(self._plan(bones, sheet, None, array, depth + 1), tuple(references))
 
+    def is_range(self, text: str, sheet: str) -> bool:
+        """Whether a defined name stands for a range."""
+        try:
+            pieces = self.named(text, sheet, True, 0).plan.pieces
+        except Uncalculated:
+            return False
+        return len(pieces) == 1 and isinstance(pieces[0], Area)
+
     def columns(self, text: str, name: str, inside: str, around: Table | None) -> Area | ThisRow:
-        """Return the cells that a structured reference means; without a name it is the table around the cell."""
+        """Return the cells that a structured reference means; without a name, in the table around it."""
         table = self._book.tables.get(name.lower()) if name else around
         if table is None:
             raise Uncalculated(f"the table of {text} is not in the workbook")

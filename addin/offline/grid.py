@@ -1,14 +1,14 @@
 """Cell addresses."""
 
 import re
-from functools import lru_cache
+from functools import cache
 
 MAX_ROW, MAX_COLUMN = 1_048_576, 16_384
 
 _CELL = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")
 
 
-@lru_cache(maxsize=None)
+@cache
 def column_number(letters: str) -> int:
     """Return 1 for A, 27 for AA."""
     number = 0
@@ -17,7 +17,7 @@ def column_number(letters: str) -> int:
     return number
 
 
-@lru_cache(maxsize=None)
+@cache
 def column_letters(number: int) -> str:
     """Return A for 1, AA for 27."""
     letters = ""
@@ -42,7 +42,7 @@ def cell_position(name: str) -> tuple[int, int] | None:
 
 
 def area_bounds(name: str) -> tuple[int, int, int, int] | None:
-    """Return first row, first column, last row, last column of ``A1`` or ``A1:B2``; None when it is neither."""
+    """Return first row, first column, last row, last column of ``A1`` or ``A1:B2``, else None."""
     first, _, last = name.partition(":")
     corner, other = cell_position(first), cell_position(last or first)
     if corner is None or other is None:

@@ -55,9 +55,12 @@ def elements(content: bytes, label: str, visit: Callable[[str, dict[str, str], s
         path, attributes, texts = stack.pop()
         visit(path, attributes, "".join(texts))
 
+    def data(text: str) -> None:
+        stack[-1][2].append(text)
+
     parser.StartElementHandler = start
     parser.EndElementHandler = end
-    parser.CharacterDataHandler = lambda text: stack[-1][2].append(text)
+    parser.CharacterDataHandler = data
     parse(parser, content, label)
 
 

@@ -112,7 +112,9 @@ class Package:
         out: list[bytes] = [self.data[: infos[0].header_offset]]
         position = infos[0].header_offset
         placed: dict[str, tuple[int, tuple[int, int, int] | None]] = {}
-        for info, following in zip(infos, [*(other.header_offset for other in infos[1:]), start], strict=True):
+        for info, following in zip(
+            infos, [*(other.header_offset for other in infos[1:]), start], strict=True
+        ):
             record = self.data[info.header_offset : following]
             sizes = None
             if info.filename in replaced:

@@ -6,13 +6,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from .compile import Uncalculated
 from .engine import CLIP, CellFunction, Engine, Failure, known_functions
 from .files import file_mode, read_file, refuse_open_elsewhere, replace_file
 from .flatten import Flattener
 from .grid import MAX_COLUMN, MAX_ROW, area_bounds, cell_name, cell_position
 from .package import Package
-from .references import Bounds, moved, quoted
+from .references import Bounds, Uncalculated, moved, quoted
 from .sheets import FormulaCell
 from .splice import same, splice
 from .values import CellError, Value
@@ -44,7 +43,7 @@ class Report:
     errors: tuple[CellNote, ...]
     """Cells that calculate to an error value; the text is its code."""
     uncalculated: tuple[CellNote, ...]
-    """Cells left as they were because they, or cells they depend on, cannot be calculated; the text says why."""
+    """Cells left as they were: they, or what they depend on, cannot be calculated; the text says why."""
     _values: Mapping[Key, Value] = field(repr=False)
     _areas: Mapping[str, tuple[str, Bounds]] = field(repr=False)
 
@@ -56,7 +55,7 @@ class Report:
         return self._values.get((sheet, *position))
 
     def name_values(self, name: str) -> list[list[Value]]:
-        """Return the values of the cells that a defined name stands for, row by row; KeyError when there are none."""
+        """Return the values of the cells of a defined name, row by row; KeyError when it is no such name."""
         sheet, (top, left, bottom, right) = self._areas[name.lower()]
         return [
             [self._values.get((sheet, row, column)) for column in range(left, right + 1)]
@@ -116,9 +115,9 @@ def recalculate(
 
 def our_functions() -> dict[str, CellFunction]:
     """Return every function of this library by its sheet name."""
-    from functools import partial  # noqa: PLC0415
+    from functools import partial
 
-    from weavefuncs.addin.cells import evaluate, sheet_names  # noqa: PLC0415
+    from weavefuncs.addin.cells import evaluate, sheet_names
 
     return {name: partial(evaluate, name) for name in sheet_names()}
 
@@ -225,7 +224,7 @@ class _Calculation:
             self._engine.set_unknown(*key)
 
     def _collect(self) -> list[Key]:
-        """Read the results; return the formula cells that spilled over a neighbour that is blank in the file."""
+        """Read the results; return the formula cells that spilled over a neighbour that should be blank."""
         spilled: list[Key] = []
         for sheet in self._book.sheets:
             blanks = {
@@ -250,7 +249,9 @@ class _Calculation:
         if isinstance(result, Failure):
             self._reasons.setdefault(key, result)
         elif result is None:
-            self._reasons.setdefault(key, "the engine gave no value")
+            anchor = self._cells[key].anchor
+            held = None if anchor is None else self._reasons.get((key[0], *anchor))
+            self._reasons.setdefault(key, held or "the engine gave no value")
         elif isinstance(result, str) and len(result) > MAX_TEXT:
             self._reasons.setdefault(key, f"its text is longer than a cell holds ({MAX_TEXT})")
         else:
@@ -260,15 +261,16 @@ class _Calculation:
         """Whatever depends on a cell that was not calculated counts as not calculated either."""
         for number in self._engine.misfits:
             key = self._arrays[number]
-            if "cm" in self._cells[key].attributes:  # an array that sizes itself, which a plain array formula does not
+            if (
+                "cm" in self._cells[key].attributes
+            ):  # an array that sizes itself, which a plain array formula does not
                 self._reasons.setdefault(key, "its array now has another size")
         waiting = deque(self._reasons)
         while waiting:
             key = waiting.popleft()
             because = f"it depends on {key[0]}!{cell_name(key[1], key[2])}"
             following = [
-                (owner, *(cell_position(cell) or (0, 0)))
-                for owner, cell in self._engine.dependents(*key)
+                (owner, *(cell_position(cell) or (0, 0))) for owner, cell in self._engine.dependents(*key)
             ]
             for other in [*following, *self._members.get(key, ())]:
                 if other in self._cells and other not in self._reasons:
@@ -289,9 +291,9 @@ class _Calculation:
             formulas=len(self._cells),
             changed=sum(not same(self._cells[key], value) for key, value in self._results.items()),
             errors=tuple(
-                _note(key, self._results[key].code)
+                _note(key, result.code)
                 for key in self._cells
-                if isinstance(self._results.get(key), CellError)
+                if isinstance(result := self._results.get(key), CellError)
             ),
             uncalculated=tuple(_note(key, self._reasons[key]) for key in self._cells if key in self._reasons),
             _values=values,

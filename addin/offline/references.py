@@ -1,7 +1,7 @@
 """References in formulas: found, moved, and turned into the text that the engine reads."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Union
 
@@ -11,6 +11,7 @@ from .workbook import Table
 # What stands in a skeleton for a cell, and for whole columns or rows. No workbook can hold these characters.
 CELL, WHOLE = "\x01", "\x03"
 Bounds = tuple[int, int, int, int]
+MAX_EACH = 5_000
 
 _COLUMN = "(?:[A-Z]{1,2}|[A-W][A-Z]{2}|X[A-E][A-Z]|XF[A-D])"
 _ROW = "(?:[1-9][0-9]{0,5}|10[0-3][0-9]{4}|104[0-7][0-9]{3}|1048[0-4][0-9]{2}|10485[0-6][0-9]|104857[0-6])"
@@ -27,6 +28,10 @@ _SKELETON = re.compile(
 _PART = re.compile(r"(\$?)([A-Za-z]*)(\$?)([0-9]*)")
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
 _DIGITS = "0123456789"
+
+
+class Uncalculated(Exception):  # noqa: N818 - no fault of the program
+    """A formula that cannot be calculated here; the text is the reason."""
 
 
 def skeleton(formula: str) -> tuple[str, list[str]]:
@@ -156,7 +161,72 @@ class Named:
         return text if len(self.plan.pieces) == 1 else f"({text})"
 
 
-Piece = Union[str, Area, OneOf, ThisRow, Named]
+@dataclass(frozen=True)
+class Element:
+    """In turn each cell of an area."""
+
+    area: Area
+
+    def at(self, references: Sequence[str], row: int, column: int) -> str:
+        """Return the reference to one cell, counted from 0; one row or column is repeated."""
+        top, left, bottom, right = self.area.bounds(references)
+        row = top if top == bottom else top + row
+        column = left if left == right else left + column
+        return (
+            area_text(self.area.sheet, (row, column, row, column))
+            if row <= bottom and column <= right
+            else "#N/A"
+        )
+
+
+@dataclass(frozen=True)
+class Each:
+    """A call for each cell of the areas in it: the engine itself makes one call only."""
+
+    pieces: "tuple[Piece, ...]"
+    stack: str
+
+    def render(self, references: Sequence[str], row: int, column: int) -> str:
+        """Return a call that makes one array of all the results."""
+        bounds = [piece.area.bounds(references) for piece in self.pieces if isinstance(piece, Element)]
+        height = max(bottom - top + 1 for top, _, bottom, _ in bounds)
+        width = max(right - left + 1 for _, left, _, right in bounds)
+        if height * width > MAX_EACH:
+            raise Uncalculated(f"it works through an array of more than {MAX_EACH} cells")
+        calls = [
+            "".join(
+                piece
+                if isinstance(piece, str)
+                else piece.at(references, down, across)
+                if isinstance(piece, Element)
+                else piece.render(references, row, column)
+                for piece in self.pieces
+            )
+            for down in range(height)
+            for across in range(width)
+        ]
+        return f"{self.stack}({height},{width},{','.join(calls)})"
+
+
+@dataclass(frozen=True)
+class Shown:
+    """An area for a function that leaves hidden rows out, which the engine does not know of."""
+
+    area: Area
+    own_sheet: str
+    hidden: Mapping[str, Collection[int]]
+    """Hidden rows by sheet name in lower case."""
+
+    def render(self, references: Sequence[str], row: int, column: int) -> str:
+        """Return the reference as text; raise Uncalculated when a row of it is hidden."""
+        top, _, bottom, _ = self.area.bounds(references)
+        sheet = unquoted(self.area.sheet[:-1]) if self.area.sheet else self.own_sheet
+        if any(top <= hidden <= bottom for hidden in self.hidden.get(sheet.lower(), ())):
+            raise Uncalculated("it leaves out hidden rows, and rows are hidden there")
+        return self.area.render(references, row, column)
+
+
+Piece = Union[str, Area, OneOf, ThisRow, Named, Element, Each, Shown]
 
 
 @dataclass(frozen=True)
@@ -173,7 +243,7 @@ class Plan:
         """Return the formula of one cell, without its equals sign."""
         return "".join(
             [
-                piece if isinstance(piece, str) else piece.render(references, row, column)
+                piece if isinstance(piece, str) else piece.render(references, row, column)  # type: ignore[union-attr]
                 for piece in self.pieces
             ]
         )

@@ -51,6 +51,7 @@ class SheetCells:
 
     values: dict[tuple[int, int], Value]
     formulas: list[FormulaCell]
+    hidden_rows: frozenset[int]
 
 
 def refuse_other_encodings(content: bytes, label: str) -> None:
@@ -90,7 +91,7 @@ def read_strings(content: bytes, label: str) -> list[str]:
     return strings
 
 
-def read_cells(content: bytes, label: str, strings: Sequence[str]) -> SheetCells:  # noqa: C901
+def read_cells(content: bytes, label: str, strings: Sequence[str]) -> SheetCells:
     """Read every cell of a sheet part in one pass.
 
     Names are compared with the prefix that the part's first element has, and by their depth, so that nothing
@@ -100,6 +101,7 @@ def read_cells(content: bytes, label: str, strings: Sequence[str]) -> SheetCells
     values: dict[tuple[int, int], Value] = {}
     formulas: list[FormulaCell] = []
     arrays: list[tuple[int, int, int, int]] = []
+    hidden: set[int] = set()
     depth = row = column = 0
     in_data = in_row = in_cell = collecting = phonetic = False
     tag_data = tag_row = tag_cell = tag_formula = tag_value = tag_inline = tag_text = tag_phonetic = ""
@@ -140,6 +142,8 @@ def read_cells(content: bytes, label: str, strings: Sequence[str]) -> SheetCells
         elif depth == 3:
             if in_data and name == tag_row:
                 in_row, row, column = True, _number(found.get("r"), row + 1, label), 0
+                if found.get("hidden") in ("1", "true"):
+                    hidden.add(row)
         elif depth == 2:
             in_data = name == tag_data
         elif depth == 1:
@@ -157,7 +161,7 @@ def read_cells(content: bytes, label: str, strings: Sequence[str]) -> SheetCells
             if not in_cell:
                 return
             collecting = False
-            if name == tag_value or name == tag_inline:
+            if name in (tag_value, tag_inline):
                 value_end, text = parser.CurrentByteIndex, "".join(pieces)
             elif name == tag_formula and cell is not None:
                 cell.formula, cell.formula_end = "".join(pieces), parser.CurrentByteIndex
@@ -179,7 +183,9 @@ def read_cells(content: bytes, label: str, strings: Sequence[str]) -> SheetCells
         held = cell
         if held is not None:
             if held.kind == "array":
-                arrays.append(area_bounds(held.formula_attributes.get("ref", "")) or (row, column, row, column))
+                arrays.append(
+                    area_bounds(held.formula_attributes.get("ref", "")) or (row, column, row, column)
+                )
         elif arrays:
             anchor = next((area for area in arrays if _within(row, column, area)), None)
             held = anchor and FormulaCell(row, column, cell_start, attributes, anchor=anchor[:2])
@@ -199,7 +205,7 @@ def read_cells(content: bytes, label: str, strings: Sequence[str]) -> SheetCells
     parser.EndElementHandler = end
     parser.CharacterDataHandler = data
     parse(parser, content, label)
-    return SheetCells(values, formulas)
+    return SheetCells(values, formulas, frozenset(hidden))
 
 
 def _within(row: int, column: int, area: tuple[int, int, int, int]) -> bool:
@@ -227,7 +233,11 @@ def _position(name: str | None, row: int, column: int, label: str) -> tuple[int,
 
 @lru_cache(maxsize=1024)
 def _column(letters: str) -> int:
-    if not (letters.isascii() and letters.isalpha()) or len(letters) > 3 or column_number(letters) > MAX_COLUMN:
+    if (
+        not (letters.isascii() and letters.isalpha())
+        or len(letters) > 3
+        or column_number(letters) > MAX_COLUMN
+    ):
         return 0
     return column_number(letters)
 
@@ -265,7 +275,7 @@ def _shared(text: str, strings: Sequence[str], label: str) -> str:
 
 
 def _serial(text: str, label: str) -> float:
-    from datetime import datetime  # noqa: PLC0415 - dates stored as ISO text are rare, the import is not free
+    from datetime import datetime  # such dates are rare, the import is not free
 
     try:
         moment = datetime.fromisoformat(text.removesuffix("Z"))

@@ -96,7 +96,9 @@ def _refuse_non_workbook(package: Package) -> None:
 def _read_names(book: Workbook, sheets: list[str], names: list[tuple[str, str, str]]) -> None:
     for scope, name, text in names:
         if scope and not (scope.isdigit() and int(scope) < len(sheets)):
-            raise WorkbookProblem(f"{book.package.name}: the name {name} belongs to a sheet that is not there.")
+            raise WorkbookProblem(
+                f"{book.package.name}: the name {name} belongs to a sheet that is not there."
+            )
         owner = sheets[int(scope)].lower() if scope else ""
         book.names[owner, name.lower()] = text
 

@@ -17,13 +17,12 @@ def index_source() -> str:
     table = functions()
     lines = [
         HEAD,
-        '"""Which module holds which function, and its name in a spreadsheet."""\n\n',
+        '"""Which module holds which function, and its name in a spreadsheet after ``WEAVE.``."""\n\n',
         "FUNCTIONS = {\n",
     ]
     lines += [f'    "{name}": "{module}",\n' for name, module in table.items()]
     lines += ["}\n\n", "SHEET_NAMES = {}\n", "for _name in FUNCTIONS:\n"]
-    lines += ['    SHEET_NAMES[_name.upper().replace("_", "")] = _name\n']
-    lines += ['    SHEET_NAMES["WEAVE." + _name.upper().replace("_", "")] = _name\n', "del _name\n"]
+    lines += ['    SHEET_NAMES[_name.upper().replace("_", "")] = _name\n', "del _name\n"]
     return "".join(lines)
 
 

@@ -122,12 +122,22 @@ def test_a_float_is_one_shape() -> None:
     assert [len(rects) for rects in groups] == [3, 2]
 
 
-def test_two_threads_of_one_colour_can_be_told_apart(tmp_path: Path) -> None:
-    for colour in ("white", "black", "#2f5f73"):
-        write_picture(tmp_path / "cloth.png", "plain", 10, 10, "", colour, colour)
-        with Image.open(tmp_path / "cloth.png") as image:
-            greys = image.convert("L").getextrema()
-        assert greys[1] - greys[0] >= 30
+@pytest.mark.parametrize("colour", ["white", "black", "#2f5f73"])
+def test_cloth_of_one_colour_shows_which_way_each_thread_runs(colour: str, tmp_path: Path) -> None:
+    write_picture(tmp_path / "cloth.png", "plain", 4, 4, "", colour, colour)
+    with Image.open(tmp_path / "cloth.png") as image:
+        greys = image.convert("L")
+    step = greys.width // 4
+    for end in range(4):
+        for pick in range(4):
+            x, y = end * step + step // 2, greys.height - pick * step - step + step // 2
+            centre = greys.getpixel((x, y))
+            aside = abs(greys.getpixel((x - step // 3, y)) - centre)
+            along = abs(greys.getpixel((x, y - step // 3)) - centre)
+            # A thread is shaded across, not along: across is sideways where the warp is up.
+            across, lengthwise = (aside, along) if wf.lift("plain", end + 1, pick + 1) else (along, aside)
+            assert across >= 15
+            assert lengthwise < across / 2
 
 
 def test_the_words_of_a_picture(tmp_path: Path) -> None:
@@ -211,17 +221,29 @@ def test_a_missing_folder_is_told(tmp_path: Path) -> None:
         ("bleu", "bleu"),
         ("#12345", "#12345"),
         ("#12345g", "#12345g"),
-        ("4 white, 2 bleu", "bleu"),
-        ("", ""),
-        ("rgb(1,2,3)", "rgb"),
+        ("#1234567", "#1234567"),
+        ("204080", None),
+        ("40 white, 2 bleu", "bleu"),
+        ("2 white, 2", None),
+        ("", None),
+        ("hsl(0,100%,50%)", None),
     ],
 )
 @pytest.mark.parametrize("argument", ["warp_colours", "weft_colours"])
-def test_an_unknown_colour_is_named_with_how_to_write_one(argument: str, colour: str, received: str) -> None:
+def test_an_unknown_colour_is_named_with_how_to_write_one(
+    argument: str, colour: str, received: str | None
+) -> None:
     with pytest.raises(wf.WeaveError, match=f"{argument} must be") as caught:
         cloth_svg("plain", 6, 6, **{argument: colour})
-    assert "CSS colour names such as steelblue, or #rrggbb" in str(caught.value)
-    assert received in str(caught.value.received)
+    if received is not None:
+        assert "CSS colour names such as steelblue, or #rrggbb" in str(caught.value)
+        assert caught.value.received == received
+
+
+def test_names_are_read_whatever_their_case_and_spaces() -> None:
+    drawn = cloth_svg("plain", 4, 4, "", "2 lightblue, 2 tan", "rebeccapurple")
+    again = cloth_svg("plain", 4, 4, "", "2 Light Blue, 2 TAN", "#663399")  # CSS: rebeccapurple is #663399
+    assert drawn.partition("<defs>")[2] == again.partition("<defs>")[2]
 
 
 @pytest.mark.parametrize(

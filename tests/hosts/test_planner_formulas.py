@@ -124,11 +124,7 @@ def test_names_of_cells_are_used_or_shown(planner):
     book = openpyxl.load_workbook(planner)
     # Read by the command line, or kept for the sheets that cost batches and kits.
     kept = {"PlanSummary", "ProblemsList", "YarnColours"}
-    unused = {
-        name
-        for name in book.defined_names
-        if name not in kept and not re.search(rf"\b{name}\b", text)
-    }
+    unused = {name for name in book.defined_names if name not in kept and not re.search(rf"\b{name}\b", text)}
     assert not unused
 
 

@@ -1,0 +1,75 @@
+"""What the registry knows about a function, in words: for pages and for the command line."""
+
+from __future__ import annotations
+
+from weavefuncs.shared.sources import SOURCES
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from weavefuncs._parameters import Parameter
+    from weavefuncs.registry import Function
+
+MODULES = {
+    "yarn": "Yarn",
+    "sett": "Sett",
+    "reed": "Reed",
+    "warp": "Warp, take-up and amounts",
+    "weave": "Weave",
+    "chevron": "Chevron",
+    "explain": "Any function",
+}
+
+ARTICLES = {"fraction": "fraction (10 % is 0.10)", "whole": "whole number", "logical": "true or false"}
+
+
+def python_call(function: Function) -> str:
+    """Write how a function is called, such as ``ends(width, sett, repeat=1)``."""
+    words = [
+        parameter.name if parameter.required else f"{parameter.name}={parameter.default!r}"
+        for parameter in function.parameters
+    ]
+    if function.variadic:
+        words.append("*arguments")
+    return f"{function.name}({', '.join(words)})"
+
+
+def what_it_takes(parameter: Parameter) -> str:
+    """Write the kind, unit and range of an argument, such as ``number [cm], above 0``."""
+    parts = [_kind(parameter.kind, parameter.choices)]
+    if parameter.unit:
+        parts[0] += f" [{parameter.unit}]"
+    if parameter.bounds is not None and parameter.bounds.words():
+        parts.append(parameter.bounds.words())
+    return ", ".join(parts)
+
+
+def default_of(parameter: Parameter) -> str:
+    """Write the default of an argument that may be left out."""
+    if parameter.default == "":
+        return "blank"
+    return parameter.default if isinstance(parameter.default, str) else repr(parameter.default)
+
+
+def what_it_gives(function: Function) -> str:
+    """Write the kind, unit and meaning of the result."""
+    result = function.docstring.returns[0]
+    unit = f" [{result.unit}]" if result.unit else ""
+    return f"{_kind(result.kind, [])}{unit}: {result.description}"
+
+
+def section(function: Function, name: str) -> str:
+    """Return a section of the docstring, its lines as they stand."""
+    return "\n".join(function.docstring.sections.get(name, [])).strip("\n")
+
+
+def sources(function: Function) -> dict[str, str]:
+    """Return the sources that a function cites: key to title."""
+    text = section(function, "References")
+    keys = [part.partition("]")[0] for part in text.split("[")[1:]]
+    return {key: SOURCES[key] for key in keys}
+
+
+def _kind(kind: str, choices: list[str]) -> str:
+    if choices:
+        return "one of " + ", ".join(choices)
+    return ARTICLES.get(kind, kind)

@@ -1,0 +1,232 @@
+"""The planner as a user meets it: filled, calculated, misfilled."""
+
+from __future__ import annotations
+
+import copy
+import math
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from weavefuncs.addin.offline import recalculate
+from weavefuncs.workbooks import EXAMPLES, TARGETS, write_planner
+from weavefuncs.workbooks.planner import build
+
+HERE = Path(__file__).resolve().parents[2] / "workbooks"
+
+
+class Calculated:
+    """A planner built from what a user filled in, and calculated."""
+
+    def __init__(self, tmp_path: Path, filled: dict) -> None:
+        self.path = tmp_path / "planner.xlsx"
+        build(str(self.path), filled, "calc")
+        self.report = recalculate(self.path)
+
+    def __getitem__(self, name: str):
+        return self.report.name_values(name)[0][0]
+
+    @property
+    def problems(self) -> list[str]:
+        return [f"{where}: {text}" for where, text in self.report.name_values("ProblemsList") if where]
+
+
+@pytest.fixture
+def planned(tmp_path):
+    def calculate(example: str, **changes):
+        filled = copy.deepcopy(EXAMPLES[example])
+        for place, values in changes.items():
+            if place == "yarns":
+                for line, value in values.items():
+                    filled["yarns"][line].update(value)
+            else:
+                filled[place].update(values)
+                filled[place] = {key: value for key, value in filled[place].items() if value is not None}
+        return Calculated(tmp_path, filled)
+
+    return calculate
+
+
+@pytest.mark.parametrize("example", list(EXAMPLES))
+def test_examples_have_no_error_cell_and_nothing_uncalculated(planned, example):
+    plan = planned(example)
+    assert not plan.report.uncalculated
+    assert not plan.report.errors
+
+
+def test_a_blank_planner_shows_no_error_and_no_number(tmp_path):
+    plan = Calculated(tmp_path, {})
+    assert not plan.report.uncalculated
+    assert not plan.report.errors
+    assert plan["Ends"] in ("", None)
+    assert plan["CostEach"] in ("", None)
+
+
+def test_wall_hanging_by_hand(planned):
+    """The sums of the plan, done again in the open."""
+    plan = planned("wall-hanging")
+    width = 42 / (1 - 0.03) / (1 - 0.04)
+    assert plan["WidthOnLoom"] == pytest.approx(width)
+    ends = math.ceil(width * 4)
+    ends += ends % 2 == 0
+    assert plan["Ends"] == ends
+    length = 70 / (1 - 0.04)
+    chevrons = math.ceil((length * 4.5 + 1) / 18)
+    assert plan["RowsWoven"] == chevrons * 18 - 1
+    assert plan["WovenLength"] == pytest.approx((chevrons * 18 - 1) / 4.5 + 2 * 1.5)
+    assert plan["WarpYarnLength"] == pytest.approx((ends * 110 + 60) / 100)
+    picks = round(plan["WovenLength"] * 4.5)
+    assert plan["PicksAll"] == picks
+    assert plan["WeftYarnLength"] == pytest.approx(picks * ends / 4 / (1 - 0.06) / 100)
+    # A 2/2 twill has floats of two; where the twill turns, warp floats of three lie along the turn.
+    assert (plan["FloatWarp"], plan["FloatWeft"]) == (3, 2)
+    assert plan["FloatWarpLength"] == pytest.approx(3 / 4.5)
+
+
+def test_scarf_by_hand(planned):
+    plan = planned("scarf")
+    width = 9 / (1 - 0.05) / (1 - 0.08)
+    assert plan["Sley"] == "2"
+    assert plan["Sett"] == 24
+    repeats = math.ceil((width * 24 - 21) / 28)
+    ends = repeats * 28 + 21
+    assert plan["Ends"] == ends
+    assert plan["EndsWound"] == ends + 2
+    rows = math.ceil((68 / 0.95 * 22 + 1) / 48) * 48 - 1
+    assert plan["RowsWoven"] == rows
+    woven = rows / 22 + 2 * 0.5
+    warp = 2 * woven / 0.9 + 10 + 27 + 6 / 0.9
+    assert plan["WarpLength"] == pytest.approx(warp)
+    assert plan["WarpYarnLength"] == pytest.approx((ends + 2) * warp / 36)
+    picks = 2 * round(woven * 22) + round(6 * 22)
+    assert plan["WeftYarnLength"] == pytest.approx(picks * (ends / 24) / 0.96 / 36)
+    hours = (ends + 2) / 120 + (ends + 2) / 60 + picks / 12 / 60 / 0.7 + 2 * 0.5
+    assert plan["HoursInAll"] == pytest.approx(hours)
+
+
+def test_yarn_weighed_in_the_stash_is_the_yarn_planned(planned):
+    """Lengths of the colours add up, and weigh what 8/2 cotton weighs: 3360 yards a pound."""
+    plan = planned("scarf")
+    rows = [row for row in plan.report.name_values("PlanYarnWeights") if isinstance(row[0], float)]
+    total = sum(row[0] for row in rows)
+    assert total == pytest.approx((plan["WarpYarnLength"] + plan["WeftYarnLength"]) / 3360 * 16, rel=1e-9)
+
+
+def test_the_same_piece_in_inches_and_centimetres(planned):
+    metric = planned("wall-hanging")
+    inch = {
+        key: value / 2.54
+        for key, value in EXAMPLES["wall-hanging"]["plan"].items()
+        if key in ("FinishedWidth", "FinishedLength", "Header", "Fringe", "FrameLength", "Unweavable", "Tie")
+    }
+    for_inch = planned(
+        "wall-hanging",
+        settings={"UnitChoice": "inch, yard, gram", "FloatLimit": 1.5 / 2.54},
+        plan={**inch, "Pegs": 4 * 2.54, "WeftSett": 4.5 * 2.54},
+    )
+    for name in ("Ends", "RowsWoven", "PicksAll", "FloatWarp", "HoursInAll"):
+        assert for_inch[name] == pytest.approx(metric[name]), name
+    assert for_inch["WeftYarnLength"] * 0.9144 == pytest.approx(metric["WeftYarnLength"])
+    assert for_inch["SettBalanced"] == pytest.approx(metric["SettBalanced"] * 2.54)
+
+
+@pytest.mark.parametrize(
+    ("example", "change", "result", "word"),
+    [
+        ("scarf", {"plan": {"FinishedWidth": -9}}, "Ends", "finished_width"),
+        ("scarf", {"plan": {"FinishedWidth": "wide"}}, "Ends", "finished_width"),
+        ("scarf", {"plan": {"WeaveText": "2/2 twist"}}, "FloatWarp", "weave"),
+        ("scarf", {"plan": {"TakeUpHere": 10}}, "WarpLength", "0.1"),
+        ("scarf", {"plan": {"SettWanted": 1e12}}, "Ends", "sett"),
+        ("scarf", {"plan": {"RowsUp": 2.5}}, "FloatWarp", "reversals"),
+        ("scarf", {"plan": {"Reed": 0}}, "Ends", "dents"),
+        ("scarf", {"yarns": {0: {"yarn": "8/2"}}}, "SettBalanced", "system"),
+        ("wall-hanging", {"plan": {"Pegs": -4}}, "Ends", "pegs"),
+    ],
+)
+def test_nonsense_gives_an_error_and_a_line_never_a_number(planned, example, change, result, word):
+    plan = planned(example, **change)
+    assert not plan.report.uncalculated
+    assert type(plan[result]).__name__ == "CellError", plan[result]
+    assert any(word in line for line in plan.problems), plan.problems
+
+
+@pytest.mark.parametrize(
+    ("example", "change", "result", "word"),
+    [
+        ("scarf", {"settings": {"LoomWaste": None}}, "WarpLength", "Loom waste is blank"),
+        ("scarf", {"settings": {"WarpTakeUp": ""}}, "WarpLength", "Warp take-up is blank"),
+        ("scarf", {"plan": {"Reed": None}}, "Ends", "Reed is blank"),
+        ("scarf", {"plan": {"WeaveText": None}}, "SettBalanced", "Weave is blank"),
+        ("scarf", {"plan": {"FinishedLength": None}}, "RowsWoven", "Finished length is blank"),
+        ("wall-hanging", {"plan": {"Pegs": None}}, "Ends", "Pegs or notches is blank"),
+        ("wall-hanging", {"plan": {"WarpYarnName": "Nobody's wool"}}, "WarpYarn", "does not stand on Yarns"),
+    ],
+)
+def test_a_blank_that_matters_is_an_error_and_a_line(planned, example, change, result, word):
+    plan = planned(example, **change)
+    assert type(plan[result]).__name__ == "CellError", plan[result]
+    assert any(word in line for line in plan.problems), plan.problems
+
+
+@pytest.mark.parametrize(
+    ("example", "change", "word"),
+    [
+        ("scarf", {"settings": {"FloatLimit": 0.05}}, "longer than the limit"),
+        ("scarf", {"settings": {"LoomWidth": 8}}, "wider in the reed"),
+        ("scarf", {"plan": {"Fringe": 20}}, "outer fringes"),
+        ("scarf", {"yarns": {0: {"weighed": 2}}}, "stash is short by"),
+        ("scarf", {"settings": {"Wage": None}}, "No wage"),
+        ("scarf", {"yarns": {1: {"name": "Cotton ecru"}}}, "stands twice"),
+        ("wall-hanging", {"plan": {"FrameLength": 80}}, "The frame is short"),
+        ("wall-hanging", {"yarns": {3: {"reserved": 99999}}}, "promised beyond"),
+        ("wall-hanging", {"plan": {"Pegs": 1}}, "sample before you trust it"),
+    ],
+)
+def test_what_a_weaver_should_know_is_listed(planned, example, change, word):
+    plan = planned(example, **change)
+    assert not plan.report.uncalculated
+    assert any(word in line for line in plan.problems), plan.problems
+
+
+def test_one_mistake_is_one_line(planned):
+    """What only follows from a mistake is not listed beside it."""
+    before = set(planned("scarf").problems)
+    after = set(planned("scarf", plan={"FinishedWidth": -9}).problems)
+    assert len(after - before) == 1, after - before
+
+
+@pytest.mark.parametrize("target", TARGETS)
+def test_committed_planner_is_what_the_builder_writes(tmp_path, target):
+    write_planner(tmp_path / "planner.xlsx", target=target)
+    assert contents(tmp_path / "planner.xlsx") == contents(HERE / f"planner-{target}.xlsx")
+
+
+@pytest.mark.parametrize("example", list(EXAMPLES))
+def test_committed_example_is_what_the_builder_writes(tmp_path, example):
+    write_planner(tmp_path / "planner.xlsx", example)
+    assert contents(tmp_path / "planner.xlsx") == contents(HERE / f"example-{example}.xlsx")
+
+
+def contents(path: Path) -> dict:
+    """Formulas and shown values of every cell."""
+    found = {}
+    for what in (False, True):
+        for sheet in openpyxl.load_workbook(path, data_only=what):
+            for row in sheet.iter_rows():
+                for cell in row:
+                    if cell.value is not None:
+                        value = cell.value
+                        found[sheet.title, cell.coordinate, what] = (
+                            round(value, 9) if isinstance(value, float) else value
+                        )
+    return found
+
+
+def test_unknown_example_and_target_are_refused(tmp_path):
+    with pytest.raises(ValueError, match="wall-hanging"):
+        write_planner(tmp_path / "a.xlsx", "rug")
+    with pytest.raises(ValueError, match="calc"):
+        write_planner(tmp_path / "a.xlsx", target="paper")
+    assert not list(tmp_path.iterdir())

@@ -1,0 +1,169 @@
+"""Floats: how long a thread stays on one side, and the ends that never change theirs.
+
+All threads of a cloth are looked at together. Their cells are the bits of one
+large whole number, laid so that a step along every thread is one shift: the
+cells that begin a run of twice the length are those that begin one here and
+one a run further on. The longest run is found in as many shifts as its length
+has bits.
+"""
+
+from __future__ import annotations
+
+from functools import reduce
+
+from weavefuncs._reversals import period, stretches, taken, visited
+from weavefuncs._structure import MOST_CELLS, Weave, columns
+from weavefuncs.errors import WeaveError
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+    from typing import Any
+
+    Legs = tuple[int, ...]
+    Rows = tuple[bytes, ...]
+
+# A weave and its reversals may come back together only after very many rows.
+MOST_DRAWN_CELLS = 4 * MOST_CELLS
+
+# What a row costs at least, however few cells it has.
+LEAST_ROW_COST = 16
+
+# A sheet has 1,048,576 rows.
+MOST_FLOATS = 1_000_000
+
+_AS_DIGITS = bytes.maketrans(b"\x00\x01", b"01")
+
+
+def longest_run(lines: Rows, endless: bool) -> int:
+    """Return the longest run of like cells from line to line, in the thread where it is longest.
+
+    Endless lines begin again after the last. A thread that never changes gives
+    as many as there are lines.
+    """
+    width, count = len(lines[0]), len(lines)
+    bits = width * count
+    every = (1 << bits) - 1
+    up = int(b"".join(lines).translate(_AS_DIGITS), 2)
+
+    def later(cells: int, steps: int) -> int:
+        """Bring the cell that lies so many lines on to the place of each cell."""
+        shift = steps % count * width if endless else steps * width
+        return (cells << shift | cells >> bits - shift) & every if endless else cells << shift & every
+
+    return max(_longest(face, count, later) for face in (up, up ^ every))
+
+
+def _longest(cells: int, count: int, later: Callable[[int, int], int]) -> int:
+    """Return the longest run of set cells: doubled while any is left, then filled in."""
+    if not cells:
+        return 0
+    doubled = [cells]
+    while 2 ** len(doubled) <= count:
+        longer = doubled[-1] & later(doubled[-1], 2 ** (len(doubled) - 1))
+        if not longer:
+            break
+        doubled.append(longer)
+    length, found = 2 ** (len(doubled) - 1), doubled[-1]
+    for power in range(len(doubled) - 2, -1, -1):
+        if length + 2**power <= count:
+            longer = found & later(doubled[power], length)
+            if longer:
+                found, length = longer, length + 2**power
+    return length
+
+
+def longest_weft_float(weave: Weave, ends: int, picks: int, legs: Legs) -> int:
+    """Return the most ends that a pick crosses on one side."""
+    rows = tuple(weave.row(position) for position in visited(legs, picks, weave.picks))
+    lines = columns(rows)
+    if not ends:
+        return _bounded(longest_run(lines, endless=True), len(lines), "weft", weave)
+    # Twice the repeat shows every float whole; what fills even that fills the piece.
+    drawn = taken(lines, 0, 1, min(ends, 2 * weave.ends))
+    longest = longest_run(drawn, endless=False)
+    return ends if longest == len(drawn) else longest
+
+
+def longest_warp_float(weave: Weave, ends: int, picks: int, legs: Legs) -> int:
+    """Return the most picks that an end crosses on one side."""
+    kept = min(ends, weave.ends) if ends else weave.ends
+    rows = weave.rows if kept == weave.ends else tuple(row[:kept] for row in weave.rows)
+    repeat = period(legs, weave.picks)
+    drawn = drawn_rows(rows, legs, min(picks, 2 * repeat) if picks else repeat)
+    longest = longest_run(drawn, endless=not picks)
+    if not picks:
+        return _bounded(longest, len(drawn), "warp", weave)
+    return picks if longest == len(drawn) else longest
+
+
+def _bounded(longest: int, lines: int, system: str, weave: Weave) -> int:
+    if longest == lines:
+        raise WeaveError(
+            "cloth",
+            f"one whose every {system} thread interlaces, or cut to a piece: an endless float has no length",
+            weave.shown(),
+        )
+    return longest
+
+
+def drawn_rows(rows: Rows, legs: Legs, count: int) -> Rows:
+    """Draw so many rows, long legs cut short.
+
+    A leg of two repeats and more shows every float that lies within it, and
+    both its turns: whole repeats beyond that change no float, and go.
+    """
+    most = 2 * len(rows)
+    width = max(len(rows[0]), LEAST_ROW_COST)
+    drawn: list[bytes] = []
+    for first, way, length in stretches(legs, count):
+        kept = length if length <= most else most + length % len(rows)
+        # The turn at the end of the leg must stand where it stood.
+        drawn += taken(rows, first, way, kept)
+        if len(drawn) * width > MOST_DRAWN_CELLS:
+            raise WeaveError(
+                "reversals",
+                f"such that they come back together with the weave within {MOST_DRAWN_CELLS // width} rows",
+                f"{len(legs)} legs that take {count} rows" if legs else f"{count} rows",
+            )
+    return tuple(drawn)
+
+
+def uncaught(weave: Weave, ends: int, picks: int, legs: Legs) -> list[int]:
+    """Return the numbers of the ends that never change side, in a piece or in one repeat."""
+    rows = [int.from_bytes(weave.row(position), "big") for position in visited(legs, picks, weave.picks)]
+    always = reduce(lambda one, other: one & other, rows)
+    ever = reduce(lambda one, other: one | other, rows)
+    caught = (always ^ ever).to_bytes(weave.ends, "big")
+    return [end for end, cell in enumerate(taken(caught, 0, 1, ends or weave.ends), start=1) if not cell]
+
+
+def floats_beyond(rows: Rows, limit: int, sett: float, weft_sett: float) -> list[list[Any]]:
+    """List every float of a piece that crosses more threads than the limit, warp first."""
+    found: list[list[Any]] = []
+    for system, threads, crossed in (("warp", columns(rows), weft_sett), ("weft", rows, sett)):
+        # Where the warp is up it lies on the face, and the weft on the back.
+        faces = ("back", "face") if system == "warp" else ("face", "back")
+        for number, thread in enumerate(threads, start=1):
+            for first, last, cell in _runs_beyond(thread, limit):
+                crosses = last - first + 1
+                length = crosses / crossed if crossed else None
+                found.append([system, faces[cell], number, first, last, crosses, length])
+            if len(found) > MOST_FLOATS:
+                raise WeaveError("limit", f"high enough for at most {MOST_FLOATS} floats", limit)
+    return found
+
+
+def _runs_beyond(thread: bytes, limit: int) -> list[tuple[int, int, int]]:
+    """Return first and last cell, counted from 1, and side of the runs longer than a limit, in order."""
+    return sorted(run for cell in (0, 1) for run in _runs_of(thread, cell, limit))
+
+
+def _runs_of(thread: bytes, cell: int, limit: int) -> Iterator[tuple[int, int, int]]:
+    long, other = bytes([cell]) * (limit + 1), bytes([1 - cell])
+    start = thread.find(long)
+    while start >= 0:
+        end = thread.find(other, start)
+        end = len(thread) if end < 0 else end
+        yield start + 1, end, cell
+        start = thread.find(long, end)
