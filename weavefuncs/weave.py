@@ -245,6 +245,8 @@ def lift(weave: Value, end: Value, pick: Value, reversals: Value = "") -> Value:
 
     Examples
     --------
+    >>> lift("2/2 twill", 3, 2)
+    1
     >>> [lift("2/2 twill", end, 2) for end in (1, 2, 3, 4)]
     [0, 1, 1, 0]
 

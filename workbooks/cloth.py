@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from weavefuncs.workbooks.book import Book, Sheet
+from weavefuncs.workbooks.book import Book, Check, Sheet
 from weavefuncs.workbooks.look import WARP, WEFT
-from weavefuncs.workbooks.rows import Band, Given, Row, write_rows
+from weavefuncs.workbooks.rows import Band, Given, Row, why, write_rows
 from xlsxwriter.utility import xl_col_to_name
 
 NAME = "Cloth"
@@ -42,7 +42,7 @@ ROWS: list[Row | Band] = [
         kind="two",
         checks=(
             "IF(AND(Begun,ISNUMBER(FloatWarpLength),ISNUMBER(FloatLimit)),IF(FloatWarpLength>FloatLimit,"
-            '"warp floats of "&ROUND(FloatWarpLength,2)&" "&SmallUnit&"'
+            '"warp floats of "&ROUND(FloatWarpLength,2)&" "&SmallUnit&'
             '" are longer than the limit on Settings",""),"")',
         ),
     ),
@@ -62,7 +62,7 @@ ROWS: list[Row | Band] = [
         kind="two",
         checks=(
             "IF(AND(Begun,ISNUMBER(FloatWeftLength),ISNUMBER(FloatLimit)),IF(FloatWeftLength>FloatLimit,"
-            '"weft floats of "&ROUND(FloatWeftLength,2)&" "&SmallUnit&"'
+            '"weft floats of "&ROUND(FloatWeftLength,2)&" "&SmallUnit&'
             '" are longer than the limit on Settings",""),"")',
         ),
     ),
@@ -92,6 +92,7 @@ ROWS: list[Row | Band] = [
         note="blank: 1",
         given=Given("whole", "The first end drawn, counted from the left.", low=1, high=1000000),
         formula="IF(ISBLANK(FirstEndGiven),1,FirstEndGiven)",
+        always=True,
         kind="whole",
     ),
     Row(
@@ -100,6 +101,7 @@ ROWS: list[Row | Band] = [
         note="blank: 1; the cloth grows upward",
         given=Given("whole", "The first row drawn, counted from the bottom.", low=1, high=10000000),
         formula="IF(ISBLANK(FirstRowGiven),1,FirstRowGiven)",
+        always=True,
         kind="whole",
     ),
 ]
@@ -149,7 +151,15 @@ def _draw(sheet: Sheet, head: int) -> None:
         if number % 5 == 4 or number == 0:
             sheet.write(row, FIRST_CELL - 1, f'=IF({pick}>N(RowsWoven),"",{pick})', small)
         for end in range(ENDS_SHOWN):
-            sheet.write(row, FIRST_CELL + end, f"=MID(${code_column}{row + 1},FirstEnd+{end},1)", cell)
+            sheet.write(
+                row, FIRST_CELL + end, f'=IFERROR(MID(${code_column}{row + 1},FirstEnd+{end},1),"")', cell
+            )
+    # The cells of the drawing stay empty where it fails; this line says why.
+    lowest = f"{NAME}!${code_column}${top + ROWS_SHOWN}"
+    arguments = f"WeaveText,MIN(Ends,FirstEnd+{ENDS_SHOWN - 1}),FirstRow,Turns"
+    sheet.book.checks.append(
+        Check(f"{NAME}, drawing", f'=IF(ISERROR({lowest}),{why("PICKCODE", arguments)},"")')
+    )
     first = f"{xl_col_to_name(FIRST_CELL)}{top + 1}"
     area = (top, FIRST_CELL, top + ROWS_SHOWN - 1, FIRST_CELL + ENDS_SHOWN - 1)
     edge = {"border": 1, "border_color": "#FFFFFF"}

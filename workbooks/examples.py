@@ -141,7 +141,7 @@ SCARF: dict[str, Any] = {
         "PieceName": "Harbour scarf",
         "MadeOn": "shaft loom",
         "Pieces": 2,
-        "FinishedWidth": 9,
+        "FinishedWidth": 8.9,
         "FinishedLength": 68,
         "Header": 0.5,
         "Fringe": 5,

@@ -40,7 +40,7 @@ class Row:
 
     A row with a formula gives its name to the result; the cell filled in is
     then called the same with ``Given`` behind it. Without a formula the name is
-    that of the cell filled in.
+    that of the cell filled in. ``always``: worked out even before a plan is begun.
     """
 
     key: str
@@ -52,6 +52,7 @@ class Row:
     kind: str = "number"
     only: str = ""
     wrap: int = 0
+    always: bool = False
     checks: tuple[str, ...] = field(default=())
 
 
@@ -120,7 +121,7 @@ def _write_row(sheet: Sheet, at: int, row: Row, values: dict[str, Any], last_col
         formula = row.formula
         if row.only:
             formula = f'IF({ONLY[row.only]},{formula},"")'
-        formula = f'=IF({begun},{formula},"")' if begun else f"={formula}"
+        formula = f'=IF({begun},{formula},"")' if begun and not row.always else f"={formula}"
         style = look.result(
             row.kind, text_wrap=row.wrap > 0, **({"shrink": True} if row.kind == "text" else {})
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from weavefuncs.addin.reference import words
 from weavefuncs.addin.reference.examples import sheet_example
-from weavefuncs.registry import Function, get, names
+from weavefuncs.registry import CORE_MODULES, Function, declared
 from weavefuncs.shared.sources import SOURCES
 
 START, END = "<!-- functions: generated -->", "<!-- /functions -->"
@@ -15,7 +15,7 @@ REFERENCE_HEAD = """\
 # Functions
 
 Every function, with its arguments in order. In a spreadsheet the name is `WEAVE.` and the name in capitals
-without underscores; arguments in brackets may be left out. Percentages are fractions: 10 % is 0.10. Lengths in
+without underscores. An argument with a default may be left out. Percentages are fractions: 10 % is 0.10. Lengths in
 one call share one unit, the unit that the sett is per. A yarn is a text with its system, such as `8/2 Ne`; a
 weave is a text, such as `2/2 twill`, or a grid of 1 (warp up) and 0. In Python a grid's first row is pick 1;
 in cells it is the bottom row, as the cloth grows.
@@ -66,11 +66,7 @@ def reference() -> str:
 
 def by_module() -> dict[str, list[Function]]:
     """Return all functions under their modules, in the order of the catalogue."""
-    found: dict[str, list[Function]] = {}
-    for name in names():
-        function = get(name)
-        found.setdefault(function.module, []).append(function)
-    return found
+    return {module: list(declared(module).values()) for module in CORE_MODULES}
 
 
 def _contents() -> str:

@@ -25,12 +25,16 @@ ARTICLES = {"fraction": "fraction (10 % is 0.10)", "whole": "whole number", "log
 def python_call(function: Function) -> str:
     """Write how a function is called, such as ``ends(width, sett, repeat=1)``."""
     words = [
-        parameter.name if parameter.required else f"{parameter.name}={parameter.default!r}"
+        parameter.name if parameter.required else f"{parameter.name}={_literal(parameter.default)}"
         for parameter in function.parameters
     ]
     if function.variadic:
         words.append("*arguments")
     return f"{function.name}({', '.join(words)})"
+
+
+def _literal(value: object) -> str:
+    return f'"{value}"' if isinstance(value, str) else repr(value)
 
 
 def what_it_takes(parameter: Parameter) -> str:
