@@ -6,7 +6,8 @@ The grammar, spaces and case evened out::
     item   = [number] colour | "(" order ")" [times number] | number [times] "(" order ")"
     times  = "x" | "×" | "*"
 
-A colour without a number is one thread. A semicolon is as good as a comma.
+A colour begins with a letter, may have several words, and without a number is
+one thread. A semicolon is as good as a comma.
 """
 
 from __future__ import annotations
@@ -44,12 +45,12 @@ class ColourOrder:
     def __init__(self, items: list[tuple[int, str | ColourOrder]]) -> None:
         self._items = items
         spelled: dict[str, str] = {}
-        self.threads = 0
+        self.threads: int = 0
         for count, item in items:
             for colour in (item,) if isinstance(item, str) else item.colours:
                 spelled.setdefault(colour.casefold(), colour)
             self.threads += count if isinstance(item, str) else count * item.threads
-        self.colours = tuple(spelled.values())
+        self.colours: tuple[str, ...] = tuple(spelled.values())
 
     def colour_of(self, thread: int) -> str:
         """Return the colour of a thread, counted from 1."""
@@ -170,6 +171,8 @@ def _item(pieces: list[str], place: int, depth: int) -> tuple[tuple[int, str | C
         place += 1
     if not words:
         raise _UnreadableError("every number needs its colour" if numbered else "every comma needs a colour")
+    if not words[0][0].isalpha():
+        raise _UnreadableError(f"a colour begins with a letter, not with {words[0]}")
     if any(_is_times(word) for word in words):
         raise _UnreadableError("what repeats stands in brackets, as (2 red, 2 grey) x 6")
     return (count, " ".join(words)), place

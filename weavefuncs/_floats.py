@@ -59,17 +59,21 @@ def _longest(cells: int, count: int, later: Callable[[int, int], int]) -> int:
     if not cells:
         return 0
     doubled = [cells]
-    while 2 ** len(doubled) <= count:
-        longer = doubled[-1] & later(doubled[-1], 2 ** (len(doubled) - 1))
+    length = 1
+    while 2 * length <= count:
+        longer = doubled[-1] & later(doubled[-1], length)
         if not longer:
             break
         doubled.append(longer)
-    length, found = 2 ** (len(doubled) - 1), doubled[-1]
-    for power in range(len(doubled) - 2, -1, -1):
-        if length + 2**power <= count:
-            longer = found & later(doubled[power], length)
+        length *= 2
+    found = doubled.pop()
+    step = length
+    for begin in reversed(doubled):
+        step //= 2
+        if length + step <= count:
+            longer = found & later(begin, length)
             if longer:
-                found, length = longer, length + 2**power
+                found, length = longer, length + step
     return length
 
 

@@ -340,11 +340,14 @@ def _herringbone(before: tuple[int, ...], after: tuple[int, ...]) -> tuple[bytes
     # Floats at the cut are the same for any leg with the same remainder.
     short = leg if leg <= 2 * shafts else shafts + leg % shafts
 
-    def longest(jump: int) -> tuple[int, int, int]:
-        drawn = _taken(rows, _there_and_back(short, shafts, jump))
-        return max(_longest_float(row) for row in drawn), abs(2 * jump - shafts), jump
+    unavoidable = max(_longest_float(row) for row in rows)
 
-    jump = min(range(1, shafts), key=longest)
+    def badness(jump: int) -> tuple[int, int, int]:
+        drawn = _taken(rows, _there_and_back(short, shafts, jump))
+        longest = max(_longest_float(row) for row in drawn)
+        return max(longest, unavoidable), abs(2 * jump - shafts), jump
+
+    jump = min(range(1, shafts), key=badness)
     return _taken(rows, _there_and_back(leg, shafts, jump))
 
 
@@ -354,10 +357,9 @@ def _there_and_back(leg: int, shafts: int, jump: int) -> list[int]:
 
 
 def _longest_float(row: bytes) -> int:
-    """Return the longest run of like cells in a row that repeats; any row here has both."""
-    change = next(place for place in range(len(row)) if row[place - 1] != row[place])
-    turned = row[change:] + row[:change]
-    return max(map(len, turned.split(b"\x00") + turned.split(b"\x01")))
+    """Return the longest run of like cells in a row that goes round, too many for a row all alike."""
+    twice = row * 2
+    return max(map(len, twice.split(b"\x00") + twice.split(b"\x01")))
 
 
 def _taken(rows: tuple[bytes, ...], ends: list[int]) -> tuple[bytes, ...]:

@@ -139,7 +139,7 @@ def _draw(sheet: Sheet, head: int) -> None:
         row = top + line
         number = ROWS_SHOWN - 1 - line
         pick = f"FirstRow+{number}"
-        sheet.page.set_row(row, 10)
+        sheet.page.set_row(row, 12.75)
         # One call a row; the cells beside it only cut its text up.
         sheet.write(
             row,

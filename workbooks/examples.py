@@ -23,18 +23,18 @@ WALL_HANGING: dict[str, Any] = {
     "yarns": [
         {
             "name": "Moor grey",
-            "yarn": "200 m/100 g",
+            "yarn": "120 m/100 g",
             "fibre": "wool",
             "colour": "grey",
             "lot": "7",
-            "weighed": 182,
+            "weighed": 254,
             "tare": 22,
             "put_up": 100,
             "price": 8.4,
         },
         {
             "name": "Oat",
-            "yarn": "180 m/100 g",
+            "yarn": "110 m/100 g",
             "fibre": "wool",
             "colour": "oat",
             "lot": "31",
@@ -44,7 +44,7 @@ WALL_HANGING: dict[str, Any] = {
         },
         {
             "name": "Rust",
-            "yarn": "180 m/100 g",
+            "yarn": "110 m/100 g",
             "fibre": "wool",
             "colour": "rust",
             "lot": "12",
@@ -71,6 +71,7 @@ WALL_HANGING: dict[str, Any] = {
         "FinishedLength": 70,
         "Header": 1.5,
         "Fringe": 8,
+        "Sample": 0,
         "WeaveText": "2/2 twill",
         "RowsUp": 9,
         "FirstSide": "left",
@@ -79,7 +80,7 @@ WALL_HANGING: dict[str, Any] = {
         "Pegs": 4,
         "WeftSett": 4.5,
         "Parity": "odd",
-        "FrameLength": 110,
+        "FrameLength": 120,
         "Unweavable": 8,
         "Tie": 60,
         "colours": {

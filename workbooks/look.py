@@ -70,7 +70,7 @@ class Look:
 
     def note(self) -> Any:
         """A remark beside a row."""
-        return self.make(font_color=QUIET, font_size=9, bottom=4, bottom_color=RULE)
+        return self.make(font_color=QUIET, font_size=9, bottom=4, bottom_color=RULE, indent=1)
 
     def plain(self, **more: Any) -> Any:
         """A quiet cell."""

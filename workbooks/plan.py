@@ -107,8 +107,8 @@ PIECE: list[Row | Band] = [
         "to wash and measure before the piece; blank: none",
         _length("Length of a sample on the same warp."),
         checks=(
-            'IF(AND(Begun,N(Sample)=0),"No sample is planned: sett and take-up stay estimates until one is '
-            'woven and washed","")',
+            'IF(AND(Begun,ISBLANK(Sample)),"No sample is planned: sett and take-up stay estimates until '
+            'one is woven and washed (type 0 if you have one)","")',
         ),
     ),
     Band("The weave"),
@@ -497,7 +497,7 @@ PIECE: list[Row | Band] = [
         "Picks to weave in all",
         "picks",
         "all pieces with hems and headers, and the sample",
-        formula="Pieces*ROUND(WovenLength*WeftSett,0)+ROUND(N(Sample)*WeftSett,0)",
+        formula="Pieces*(RowsWoven+ROUND((WovenLength-RowsWoven/WeftSett)*WeftSett,0))+ROUND(N(Sample)*WeftSett,0)",
         kind="whole",
     ),
     Band("Warp"),

@@ -108,6 +108,8 @@ def write_rows(
 def _write_row(sheet: Sheet, at: int, row: Row, values: dict[str, Any], last_column: int, begun: str) -> None:
     look = sheet.look
     sheet.write(at, LABEL, row.label, look.label())
+    for column in (GIVEN, RESULT):
+        sheet.write(at, column, "", look.note())
     sheet.write(at, UNIT, row.unit, look.note())
     for column in range(NOTE, last_column + 1):
         sheet.write(at, column, row.note if column == NOTE else "", look.note())

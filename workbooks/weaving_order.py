@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from weavefuncs.workbooks.book import Book, Check, Sheet
-from weavefuncs.workbooks.look import BAND
+from weavefuncs.workbooks.look import BAND, RULE
 from weavefuncs.workbooks.rows import why
 
 NAME = "Weaving order"
 
 FIRST = 7
 LINES = 400
-ROWS_A_PAGE = 40
+ROWS_A_PAGE = 36
 ROW, SIDE, WORDS, WAY, IN_LEG, TURN, DONE = range(1, 8)
 
 HEADINGS = [
@@ -26,7 +26,7 @@ HEADINGS = [
 
 def write(book: Book) -> None:
     """Write the sheet."""
-    sheet = book.sheet(NAME, [2, 7, 8, 62, 9, 8, 20, 7], "#4F7A5B")
+    sheet = book.sheet(NAME, [2, 7, 8, 58, 9, 8, 17, 8], "#4F7A5B")
     sheet.title(
         NAME,
         "One line a row, first row first. Read it from the side the shuttle enters; where the twill turns a "
@@ -46,8 +46,9 @@ def write(book: Book) -> None:
     book.checks.append(
         Check(
             NAME,
-            f'=IF(AND(Begun,ISNUMBER(RowsWoven)),IF(RowsWoven-OrderFrom+1>{LINES},"it shows "&'
-            f'"{LINES} rows from row "&OrderFrom&" of "&RowsWoven&": raise Start at row to see the rest",""),"")',
+            f"=IF(AND(Begun,ISNUMBER(RowsWoven)),IF(AND(RowsWoven-OrderFrom+1>{LINES},"
+            f'OR(NOT(ISBLANK(RowsBack)),2*N(RowsUp)>{LINES})),"it lists {LINES} rows from row "&OrderFrom&'
+            '" of "&RowsWoven&": raise Start at row to see the rest",""),"")',
         )
     )
     first_words = f"'{NAME}'!${chr(ord('A') + WORDS)}${FIRST + 1}"
@@ -74,6 +75,11 @@ def _heading(sheet: Sheet) -> None:
         'follow every row.")),"")'
     )
     sheet.write(4, 1, repeat, look.make(font_color="#6B7672"))
+    pages = (
+        f'=IF(Begun,IF(RowsWoven<OrderFrom,"No row is left.","Print pages 1 to "&'
+        f'ROUNDUP(MIN(RowsWoven-OrderFrom+1,{LINES})/{ROWS_A_PAGE},0)&"."),"")'
+    )
+    sheet.write(5, 1, pages, look.make(font_color="#6B7672"))
     sheet.write(4, TURN, "Start at row", look.make(align="right", font_color="#6B7672"))
     sheet.write(4, DONE, None, look.given("whole"))
     sheet.page.data_validation(
@@ -100,57 +106,53 @@ def _heading(sheet: Sheet) -> None:
 
 def _line(sheet: Sheet, row: int) -> None:
     look = sheet.look
-    rule = {"bottom": 4, "bottom_color": "#C9D2CE"}
     line = row - FIRST
     number = f"$B{row + 1}"
     # Where a leg ends is counted inside one round of both legs.
     round_rows = "(RowsUp+IF(ISBLANK(RowsBack),RowsUp,RowsBack))"
     within = f"(MOD({number}-1,{round_rows})+1)"
     shown = f'{number}=""'
-    sheet.page.set_row(row, 16.5)
+    sheet.page.set_row(row, 21)
     sheet.write(
         row,
         ROW,
         f'=IF(NOT(Begun),"",IF(OrderFrom+{line}>RowsWoven,"",OrderFrom+{line}))',
-        look.make(align="right", **rule),
+        look.make(align="right"),
     )
     sheet.write(
         row,
         SIDE,
         f'=IF({shown},"",IF((MOD({number},2)=1)=(FirstSide="left"),"left","right"))',
-        look.make(indent=1, **rule),
+        look.make(indent=1),
     )
     sheet.write(
         row,
         WORDS,
         f'=IF({shown},"",WEAVE.PICKTEXT(WeaveText,Ends,{number},Turns,$C{row + 1},Floating="yes"))',
-        look.make(font_size=11, shrink=True, **rule),
+        look.make(font_size=12, shrink=True),
     )
-    sheet.write(
-        row, WAY, f'=IF(OR({shown},Turns=""),"",IF({within}>RowsUp,"back","forth"))', look.make(**rule)
-    )
+    sheet.write(row, WAY, f'=IF(OR({shown},Turns=""),"",IF({within}>RowsUp,"back","forth"))', look.make())
     sheet.write(
         row,
         IN_LEG,
         f'=IF(OR({shown},Turns=""),"",IF({within}>RowsUp,{within}-RowsUp,{within}))',
-        look.make(align="right", **rule),
+        look.make(align="right"),
     )
     sheet.write(
         row,
         TURN,
         f'=IF(OR({shown},Turns=""),"",IF(OR({within}=RowsUp,{within}={round_rows}),IF({number}=RowsWoven,'
         f'"last row","turn after this"),""))',
-        look.make(bold=True, font_color=BAND, **rule),
+        look.make(bold=True, font_color=BAND),
     )
-    sheet.write(row, DONE, f'=IF({shown},"","☐")', look.make(align="center", locked=False, **rule))
+    sheet.write(row, DONE, f'=IF({shown},"","☐")', look.make(align="center", locked=False))
 
 
 def _conditions(sheet: Sheet, last: int) -> None:
+    # Only rows that are woven are ruled: a page of rows beyond the last one stays empty.
+    rule = sheet.book.book.add_format({"bottom": 4, "bottom_color": RULE})
     turn = sheet.book.book.add_format({"bottom": 5, "bottom_color": BAND, "bg_color": "#F6E9C8"})
-    sheet.page.conditional_format(
-        FIRST,
-        ROW,
-        last,
-        DONE,
-        {"type": "formula", "criteria": f'=LEFT($G{FIRST + 1},4)="turn"', "format": turn},
-    )
+    for criteria, style in ((f'=LEFT($G{FIRST + 1},4)="turn"', turn), (f'=$B{FIRST + 1}<>""', rule)):
+        sheet.page.conditional_format(
+            FIRST, ROW, last, DONE, {"type": "formula", "criteria": criteria, "format": style}
+        )

@@ -54,6 +54,7 @@ from .references import (
     Shown,
     ThisRow,
     Uncalculated,
+    is_fixed,
 )
 from .workbook import Table
 
@@ -286,7 +287,7 @@ class Compiler:
             return self._ranged(number, area, one)
         named: Named = self._flattener.named(text, self._sheet, not one, self._depth)
         only = named.plan.pieces[0] if len(named.plan.pieces) == 1 else None
-        if isinstance(only, Area) and all("$" in reference for reference in named.references):
+        if isinstance(only, Area) and all(is_fixed(reference) for reference in named.references):
             return self._ranged(number, Area(only.sheet, fixed=only.bounds(named.references)), one)
         self._functions |= named.plan.functions
         self._names_are_single &= named.plan.single
@@ -407,6 +408,8 @@ class Compiler:
         last = max((at for at, number in enumerate(numbers) if self._is_additive(number)), default=0)
         if not last or len(_split(self._items, numbers, frozenset("&"))) > 1:
             return range(0)
+        if last + 1 == len(numbers):
+            raise Uncalculated("the formula is not understood")
         end = max(numbers[-1], self._items[numbers[-1]].partner) + 1
         operand = range(numbers[last + 1], end)
         # It is written twice, so nothing may stand there that is slow or gives another result each time.

@@ -68,6 +68,11 @@ def _moved(part: str, rows: int, columns: int) -> str:
     return f"{fixed}{letters}{fixed_row}{digits}"
 
 
+def is_fixed(reference: str) -> bool:
+    """Whether a reference means the same cells wherever the formula stands."""
+    return moved([reference], 1, 1) == [reference]
+
+
 def quoted(sheet: str) -> str:
     """Return a sheet's name as it stands in a reference, exclamation mark included."""
     return "'" + sheet.replace("'", "''") + "'!"

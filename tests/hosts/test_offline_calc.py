@@ -13,7 +13,6 @@ from pathlib import Path
 
 import pytest
 import xlsxwriter
-
 from weavefuncs.addin.offline import Report, recalculate
 from weavefuncs.addin.offline.package import Package
 from weavefuncs.addin.offline.values import CellError

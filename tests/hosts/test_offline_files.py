@@ -15,7 +15,6 @@ from pathlib import Path
 
 import pytest
 import xlsxwriter
-
 from weavefuncs.addin.offline import WorkbookProblem, recalculate
 from weavefuncs.addin.offline import files as files_module
 from weavefuncs.addin.offline import package as package_module

@@ -12,7 +12,6 @@ import pytest
 import xlsxwriter
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
 from weavefuncs.addin.offline import recalculate
 from weavefuncs.addin.offline.sheets import read_cells
 from weavefuncs.addin.offline.splice import number_text, same, splice

@@ -75,8 +75,8 @@ def test_wall_hanging_by_hand(planned):
     chevrons = math.ceil((length * 4.5 + 1) / 18)
     assert plan["RowsWoven"] == chevrons * 18 - 1
     assert plan["WovenLength"] == pytest.approx((chevrons * 18 - 1) / 4.5 + 2 * 1.5)
-    assert plan["WarpYarnLength"] == pytest.approx((ends * 110 + 60) / 100)
-    picks = round(plan["WovenLength"] * 4.5)
+    assert plan["WarpYarnLength"] == pytest.approx((ends * 120 + 60) / 100)
+    picks = chevrons * 18 - 1 + 14  # two headers of 1.5 cm, 13.5 picks, in whole picks
     assert plan["PicksAll"] == picks
     assert plan["WeftYarnLength"] == pytest.approx(picks * ends / 4 / (1 - 0.06) / 100)
     # A 2/2 twill has floats of two; where the twill turns, warp floats of three lie along the turn.
@@ -99,7 +99,7 @@ def test_scarf_by_hand(planned):
     warp = 2 * woven / 0.9 + 10 + 27 + 6 / 0.9
     assert plan["WarpLength"] == pytest.approx(warp)
     assert plan["WarpYarnLength"] == pytest.approx((ends + 2) * warp / 36)
-    picks = 2 * round(woven * 22) + round(6 * 22)
+    picks = 2 * (rows + 22) + 132
     assert plan["WeftYarnLength"] == pytest.approx(picks * (ends / 24) / 0.96 / 36)
     hours = (ends + 2) / 120 + (ends + 2) / 60 + picks / 12 / 60 / 0.7 + 2 * 0.5
     assert plan["HoursInAll"] == pytest.approx(hours)

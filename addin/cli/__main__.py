@@ -1,0 +1,7 @@
+"""The weavefuncs command as ``python -m weavefuncs.addin.cli``."""
+
+import sys
+
+from weavefuncs.addin.cli import main
+
+sys.exit(main())

@@ -1,0 +1,54 @@
+"""Write a planner workbook, calculated: a blank one, or one filled with an example."""
+
+from __future__ import annotations
+
+import os
+import sys
+from typing import TYPE_CHECKING
+
+from weavefuncs.addin.cli.planner import print_report
+from weavefuncs.addin.offline import recalculate
+from weavefuncs.workbooks import EXAMPLES, TARGETS, write_planner
+
+if TYPE_CHECKING:
+    import argparse
+
+REFUSED = 2
+
+
+def declare(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments of the command."""
+    parser.add_argument("out", metavar="OUT.xlsx", help="the workbook to write")
+    parser.add_argument("--example", choices=tuple(EXAMPLES), help="fill it with an example")
+    parser.add_argument(
+        "--for",
+        dest="target",
+        choices=TARGETS,
+        default="calc",
+        help="the program it is for, because each spells the functions in its own way: calc (LibreOffice), "
+        "excel (Excel for Windows with its own add-in), office (Office add-ins); %(default)s when not given",
+    )
+    parser.add_argument("--force", action="store_true", help="replace an existing file")
+
+
+def run(given: argparse.Namespace) -> int:
+    """Write the workbook and print its plan."""
+    refusal = _refusal(given.out, given.force)
+    if refusal:
+        print(f"weavefuncs new: {refusal}", file=sys.stderr)
+        return REFUSED
+    write_planner(given.out, example=given.example, target=given.target)
+    report = recalculate(given.out, check=True)
+    print_report(report)
+    print(f"wrote {given.out}")
+    return 1 if report.uncalculated else 0
+
+
+def _refusal(path: str, force: bool) -> str:
+    if not path.lower().endswith(".xlsx"):
+        return f"{path}: the name of the workbook must end in .xlsx"
+    if os.path.isdir(path):
+        return f"{path}: is a folder"
+    if os.path.exists(path) and not force:
+        return f"{path}: is there already; --force replaces it"
+    return ""

@@ -1,0 +1,69 @@
+"""Arguments as they are typed in a shell, read into cells; and cells printed so that they can be typed again."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from weavefuncs._parameters import Parameter
+
+TRUTHS = {"true": True, "false": False}
+
+HOW_TO_TYPE = """\
+how to type an argument:
+  12  12.5  12,5      a number; 10 % is 0.10
+  '8/2 Ne'            a text, in quotes where it has a space
+  ''                  not given
+  'a;b;c'             a list, or a column: a result for each
+  1100/0110/0011      a grid: rows of 1 (warp up) and 0, the first row is pick 1
+  true  false         yes or no
+  parity=odd          an argument by its name
+"""
+
+
+def read(parameters: Sequence[Parameter], texts: Sequence[str]) -> list[Any]:
+    """Read typed arguments into cells, in the order of the parameters."""
+    names = [parameter.name for parameter in parameters]
+    cells: list[Any] = [None] * len(parameters)
+    position = 0
+    for text in texts:
+        name, sign, value = text.partition("=")
+        if sign and name in names:
+            at = names.index(name)
+            cells[at] = cell(parameters[at], value)
+            continue
+        read_cell = cell(parameters[position], text) if position < len(parameters) else text
+        cells[position : position + 1] = [read_cell]
+        position += 1
+    return cells
+
+
+def cell(parameter: Parameter, text: str) -> Any:
+    """Read one typed argument: None, a text, true or false, or rows of cells."""
+    if not text.strip():
+        return None
+    rows = text.replace("\n", ";").split(";")
+    if parameter.kind in ("grid", "weave") and set(text) <= set("01/;\n "):
+        lines = [line.strip() for line in text.replace("\n", "/").replace(";", "/").strip("/").split("/")]
+        # In cells the cloth grows upward.
+        return [list(line) for line in reversed(lines)]
+    if parameter.kind == "logical":
+        return TRUTHS.get(text.strip().lower(), text)
+    if len(rows) > 1 and (parameter.column or parameter.is_list):
+        return [[row] for row in rows]
+    return text
+
+
+def shown(result: Any, kind: str) -> str:
+    """Write a result: a line for each row, a grid from pick 1 on."""
+    if not isinstance(result, list):
+        return _cell_text(result)
+    rows = reversed(result) if kind == "grid" else result
+    between = {"grid": "", "table": "\t"}.get(kind, ";")
+    return "\n".join(between.join(map(_cell_text, row)) for row in rows)
+
+
+def _cell_text(value: Any) -> str:
+    return f"{value:.15g}" if isinstance(value, float) else str(value)

@@ -1,0 +1,95 @@
+"""Colour orders: against the order written out thread by thread."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import weavefuncs as wf
+
+quick = settings(deadline=None, derandomize=True, max_examples=200)
+
+COLOURS = ("white", "light grey", "blue 203", "x-ray")
+
+ITEMS = st.tuples(st.integers(1, 5), st.sampled_from(COLOURS)).map(
+    lambda item: (f"{item[0]} {item[1]}", [item[1]] * item[0])
+)
+
+
+def joined(parts: list[tuple[str, list[str]]]) -> tuple[str, list[str]]:
+    return ", ".join(text for text, _ in parts), [thread for _, threads in parts for thread in threads]
+
+
+def bracketed(inner: st.SearchStrategy[tuple[str, list[str]]]) -> st.SearchStrategy[tuple[str, list[str]]]:
+    group = st.lists(inner, min_size=1, max_size=3).map(joined)
+    return st.tuples(group, st.integers(1, 4), st.sampled_from(["x", " x ", "×", " X", "*"])).map(
+        lambda drawn: (f"({drawn[0][0]}){drawn[2]}{drawn[1]}", drawn[0][1] * drawn[1])
+    )
+
+
+# An order as text, and the same written out thread by thread.
+ORDERS = st.lists(st.recursive(ITEMS, bracketed, max_leaves=6), min_size=1, max_size=4).map(joined)
+
+
+@quick
+@given(ORDERS, st.integers(1, 300))
+def test_against_writing_it_out(order: tuple[str, list[str]], threads: int) -> None:
+    text, once = order
+    written = [once[thread % len(once)] for thread in range(threads)]
+    assert wf.colour_of(text, threads) == written[-1]
+    for colour in set(once):
+        assert wf.colour_count(text, threads, colour) == written.count(colour)
+
+
+@pytest.mark.parametrize(
+    ("text", "once"),
+    [
+        ("8 white, 4 blue", ["white"] * 8 + ["blue"] * 4),
+        ("white; blue", ["white", "blue"]),
+        ("white", ["white"]),
+        ("(2 red, grey) x2", ["red", "red", "grey"] * 2),
+        ("2 (red, grey)", ["red", "grey"] * 2),
+        ("2 x (red, grey), black", ["red", "grey"] * 2 + ["black"]),
+        ("(red, grey)", ["red", "grey"]),
+        ("2  light   grey", ["light grey"] * 2),
+        ("White, 2 WHITE", ["White"] * 3),
+    ],
+)
+def test_spellings(text: str, once: list[str]) -> None:
+    assert [wf.colour_of(text, thread) for thread in range(1, 2 * len(once) + 1)] == once * 2
+
+
+def test_huge_repeats_are_counted_not_written() -> None:
+    order = "((2 red, 1 grey) x 1000) x 100000, 1 black"
+    assert wf.colour_count(order, 10_000_000, "red") == 6_666_667
+    assert wf.colour_of(order, 10_000_000) == "red"
+    assert wf.colour_count("4 red, 1000000 blue", 4, "blue") == 0
+
+
+def test_an_unknown_colour_lists_the_known() -> None:
+    with pytest.raises(wf.WeaveError, match="white, light blue"):
+        wf.colour_count("8 white, 4 light blue", 12, "blue")
+    assert wf.colour_count("8 white, 4 light blue", 12, " Light  Blue ") == 4
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        *("", " ", "8", "8, white", "8 white,", ", 8 white", "8.5 white", "8,5 white", "8white", "-8 white"),
+        *("0 white", "5 2 white", "(8 white", "8 white)", "()", "(red) x", "(red) x blue", "(red) blue"),
+        *("2 (red) x 3", "2 red x 6", "2 red (blue)", "9999999999999 red", "²3 red", "red, " * 2000),
+        *("(" * 20 + "red" + ")" * 20, "(1000000 red) x 1000000", 8, None, ["8 white", 5]),
+    ],
+)
+def test_bad_orders(text: object) -> None:
+    with pytest.raises(wf.WeaveError) as caught:
+        wf.colour_of(text, 1)
+    assert caught.value.argument == "order"
+
+
+def test_columns() -> None:
+    assert wf.colour_of("2 red, 1 grey", [1, 2, 3, 4]) == ["red", "red", "grey", "red"]
+    assert wf.colour_count("2 red, 1 grey", 9, ["red", "grey"]) == [6, 3]
+    with pytest.raises(wf.WeaveError, match="row 2"):
+        wf.colour_count("2 red, 1 grey", 9, ["red", "blue"])
