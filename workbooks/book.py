@@ -90,6 +90,7 @@ class Sheet:
         self.book = book
         self.look = book.look
         self.name = name
+        self._breaks: list[int] = []
         self.page = book.book.add_worksheet(name)
         for column, width in enumerate(widths):
             self.page.set_column(column, column, width, self.look.plain())
@@ -120,6 +121,11 @@ class Sheet:
         self.page.set_row(row, 19)
         for column in range(1, last_column + 1):
             self.write(row, column, text if column == 1 else "", self.look.band())
+
+    def new_page(self, row: int) -> None:
+        """Begin a printed page with this row."""
+        self._breaks.append(row)
+        self.page.set_h_pagebreaks(self._breaks)
 
     def name_cell(self, name: str, row: int, column: int) -> None:
         """Give one cell of this sheet a name."""

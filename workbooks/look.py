@@ -61,7 +61,14 @@ class Look:
     def heading(self, align: str = "left") -> Any:
         """The heading of a column."""
         return self.make(
-            bold=True, bottom=1, bottom_color=BAND, text_wrap=True, valign="bottom", align=align, font_size=9
+            bold=True,
+            bottom=1,
+            bottom_color=BAND,
+            text_wrap=True,
+            valign="bottom",
+            align=align,
+            font_size=9,
+            indent=1 if align in ("left", "right") else 0,
         )
 
     def label(self) -> Any:
@@ -85,6 +92,7 @@ class Look:
             locked=False,
             num_format=NUMBER_FORMATS[kind],
             align="left" if kind in ("text", "general") else "right",
+            indent=1,
             **more,
         )
 
@@ -96,8 +104,13 @@ class Look:
             border_color=RULE,
             num_format=NUMBER_FORMATS[kind] if kind != "text" else "General",
             align="left" if kind == "text" else "right",
+            indent=1,
             **more,
         )
+
+    def beside_the_point(self) -> Any:
+        """Added by a condition to the label of a row that does not apply."""
+        return self._book.add_format({"font_color": "#B4BDB9"})
 
     def problem(self) -> Any:
         """Added by a condition to a cell that is in error."""

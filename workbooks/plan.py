@@ -359,7 +359,7 @@ PIECE: list[Row | Band] = [
             '"Loom waste is blank here and on Settings: measure it on your loom","")',
         ),
     ),
-    Band("Width and ends"),
+    Band("Width and ends", new_page=True),
     Row(
         "WidthOnLoom",
         "Width on the loom",

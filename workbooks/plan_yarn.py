@@ -33,6 +33,7 @@ def _at(column: int, row: int) -> str:
 def write_yarn_table(sheet: Sheet, first: int, values: dict[str, Any], last_column: int) -> int:
     """Write both colour orders and the table below them; return the row after it."""
     sheet.band(first, "Yarn by colour", last_column)
+    sheet.new_page(first)
     at = first + 1
     for system in ("warp", "weft"):
         at = _order(sheet, at, system, values, last_column)
@@ -40,11 +41,14 @@ def write_yarn_table(sheet: Sheet, first: int, values: dict[str, Any], last_colu
     sheet.page.set_row(head, 30)
     for number, (heading, align) in enumerate(HEADINGS, start=1):
         sheet.write(head, number, heading, sheet.look.heading(align))
-    lines = [(system, number) for system in ("warp", "weft") for number in range(COLOURS_A_SYSTEM)]
-    top, bottom = head + 1, head + len(lines)
-    for row, (system, number) in enumerate(lines, start=top):
+    # A line of its own names each system, so the table is as long as both and their names.
+    top, bottom = head + 1, head + 2 * (COLOURS_A_SYSTEM + 1)
+    for system, start in (("warp", top), ("weft", top + COLOURS_A_SYSTEM + 1)):
+        sheet.write(start, COLOUR, system.capitalize(), sheet.look.make(bold=True, indent=1))
         given = values.get(system, [])
-        _line(sheet, row, system, number, given[number] if number < len(given) else ("", ""), (top, bottom))
+        for number in range(COLOURS_A_SYSTEM):
+            filled = given[number] if number < len(given) else ("", "")
+            _line(sheet, start + 1 + number, system, number, filled, (top, bottom))
     _names_and_checks(sheet, top, bottom)
     sheet.mark_errors(top, THREADS, bottom, COST)
     sheet.page.set_column(USED, USED, None, None, {"hidden": True})
@@ -162,7 +166,7 @@ def _names_and_checks(sheet: Sheet, top: int, bottom: int) -> None:
         ("PlanYarnCosts", COST),
     ):
         book.name(name, sheet.name, (top, column), (bottom, column))
-    middle = top + COLOURS_A_SYSTEM
+    middle = top + COLOURS_A_SYSTEM + 1
     warp = f"Plan!{_at(THREADS, top)}:{_at(THREADS, middle - 1)}"
     weft = f"Plan!{_at(THREADS, middle)}:{_at(THREADS, bottom)}"
     for label, area, total in (("warp", warp, "EndsWound"), ("weft", weft, "PicksAll")):

@@ -61,6 +61,7 @@ class Band:
     """The heading of a section."""
 
     text: str
+    new_page: bool = False
 
 
 def calls(formula: str) -> list[tuple[str, str]]:
@@ -98,6 +99,8 @@ def write_rows(
             if at > first:
                 at += 1
             sheet.band(at, row.text, last_column)
+            if row.new_page:
+                sheet.new_page(at)
         else:
             _write_row(sheet, at, row, values, last_column, begun)
         at += 1
@@ -108,6 +111,13 @@ def write_rows(
 def _write_row(sheet: Sheet, at: int, row: Row, values: dict[str, Any], last_column: int, begun: str) -> None:
     look = sheet.look
     sheet.write(at, LABEL, row.label, look.label())
+    if row.only:
+        condition = {
+            "type": "formula",
+            "criteria": f"=NOT({ONLY[row.only]})",
+            "format": look.beside_the_point(),
+        }
+        sheet.page.conditional_format(at, LABEL, at, LABEL, condition)
     for column in (GIVEN, RESULT):
         sheet.write(at, column, "", look.note())
     sheet.write(at, UNIT, row.unit, look.note())

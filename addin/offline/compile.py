@@ -62,6 +62,7 @@ if TYPE_CHECKING:
     from .flatten import Flattener
 
 FIRST = "OFFLINE.FIRST."
+MAX_NESTING = 90  # the engine gives up at 100; spreadsheets allow 64
 
 _OUTSIDE = re.compile(r"'?[^'!\[]*\[[^\]]*\][^!\[]*!|\[\d+\]")
 _TABLE = re.compile(r"([\w.\\]*)\[(.*)\]", re.DOTALL)
@@ -125,6 +126,8 @@ def _pair(items: list[_Item]) -> None:
         item.owner = open_[-1] if open_ else -1
         item.argument = arguments[-1]
         if item.opens:
+            if len(open_) == MAX_NESTING:
+                raise Uncalculated(f"its brackets are nested more than {MAX_NESTING} deep")
             open_.append(number)
             arguments.append(0)
         elif item.kind == "Sep":

@@ -122,7 +122,7 @@ class Flattener:
                 plan = reason
             self._plans[key] = plan
         if isinstance(plan, Uncalculated):
-            raise plan
+            raise Uncalculated(str(plan))  # a new one: the kept one would gather the traces of all who met it
         return plan
 
     def _table_at(self, sheet: str, row: int, column: int) -> Table | None:

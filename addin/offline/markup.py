@@ -7,6 +7,8 @@ from xml.parsers import expat
 
 from .problems import WorkbookProblem
 
+MAX_DEPTH = 100
+
 _ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 _NEEDS_ESCAPE = re.compile(r"[\x00-\x08\x0b-\x1f\ufffe\uffff]|_(?=x[0-9A-Fa-f]{4}_)")
 
@@ -34,6 +36,12 @@ def parse(parser: expat.XMLParserType, content: bytes, label: str) -> None:
         raise WorkbookProblem(f"{label} cannot be read: {error}.") from None
 
 
+def refuse_depth(depth: int, label: str) -> None:
+    """Refuse elements within elements without end."""
+    if depth > MAX_DEPTH:
+        raise WorkbookProblem(f"{label} nests its elements more than {MAX_DEPTH} deep.")
+
+
 def local(name: str) -> str:
     """Return a name without its namespace prefix."""
     return name.rpartition(":")[2]
@@ -48,6 +56,7 @@ def elements(content: bytes, label: str, visit: Callable[[str, dict[str, str], s
     stack: list[tuple[str, dict[str, str], list[str]]] = []
 
     def start(name: str, attributes: dict[str, str]) -> None:
+        refuse_depth(len(stack), label)
         path = f"{stack[-1][0]}/{local(name)}" if stack else local(name)
         stack.append((path, {local(key): value for key, value in attributes.items()}, []))
 

@@ -12,6 +12,7 @@ from .workbook import Table
 CELL, WHOLE = "\x01", "\x03"
 Bounds = tuple[int, int, int, int]
 MAX_EACH = 5_000
+MAX_LENGTH = 2_000_000
 
 _COLUMN = "(?:[A-Z]{1,2}|[A-W][A-Z]{2}|X[A-E][A-Z]|XF[A-D])"
 _ROW = "(?:[1-9][0-9]{0,5}|10[0-3][0-9]{4}|104[0-7][0-9]{3}|1048[0-4][0-9]{2}|10485[0-6][0-9]|104857[0-6])"
@@ -246,9 +247,12 @@ class Plan:
 
     def render(self, references: Sequence[str], row: int, column: int) -> str:
         """Return the formula of one cell, without its equals sign."""
-        return "".join(
+        text = "".join(
             [
                 piece if isinstance(piece, str) else piece.render(references, row, column)  # type: ignore[union-attr]
                 for piece in self.pieces
             ]
         )
+        if len(text) > MAX_LENGTH:  # defined names can double with every step
+            raise Uncalculated("it grows too long once its names and ranges are written out")
+        return text

@@ -7,11 +7,11 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from .grid import MAX_COLUMN, MAX_ROW, area_bounds, column_number
-from .markup import parse, parser_for, unescaped
+from .markup import parse, parser_for, refuse_depth, unescaped
 from .problems import WorkbookProblem
 from .values import CellError, Value
 
-MAX_CELLS = 2_000_000
+MAX_CELLS = 1_000_000
 
 _ENCODING = re.compile(rb"""<\?xml[^>]*?encoding\s*=\s*["']([^"']*)""")
 _DIGITS = "0123456789"
@@ -71,6 +71,7 @@ def read_strings(content: bytes, label: str) -> list[str]:
     parser = parser_for(label)
 
     def start(name: str, _: dict[str, str]) -> None:
+        refuse_depth(len(stack), label)
         stack.append(name.rpartition(":")[2])
         if len(stack) == 2:
             pieces.clear()

@@ -92,7 +92,9 @@ def _chapter(function: Function) -> str:
         )
     if function.variadic:
         rest = function.docstring.parameters[-1]
-        lines.append(f"| `{rest.name}` | {rest.kind} | | {_in_table(rest.description)} |".replace("*", r"\*", 1))
+        lines.append(
+            f"| `{rest.name}` | {rest.kind} | | {_in_table(rest.description)} |".replace("*", r"\*", 1)
+        )
     lines.append(f"\nGives {words.what_it_gives(function)}\n")
     lines.append(words.section(function, "Notes") + "\n")
     lines.append(f"```python\n{words.section(function, 'Examples')}\n```\n")

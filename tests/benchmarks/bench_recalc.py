@@ -68,7 +68,7 @@ def main() -> None:
     print(f"a bare interpreter                                  {bare:6.2f} s")
     print(f"20,000 cells calling our functions, whole command   {mine:6.2f} s  {mine / bare:5.1f} x bare")
     print(f"7,000 mixed cells, whole command                    {seven:6.2f} s  {seven / bare:5.1f} x bare")
-    print(f"LibreOffice, 20,000 native formulas                 {calc:6.2f} s  {mine / calc:5.2f} = ours / Calc")
+    print(f"LibreOffice, 20,000 native formulas                 {calc:6.2f} s  ours / Calc {mine / calc:.2f}")
 
 
 if __name__ == "__main__":

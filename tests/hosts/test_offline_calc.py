@@ -1,7 +1,7 @@
 """The offline engine against a real LibreOffice Calc: the same native formulas, the same answers.
 
-Where Excel and Calc are known to differ (the number of digits of a power of ten in text, whether TRUE counts as
-a number) a formula is left out: the engine follows Excel there. Left out too are the error codes that Calc
+Where Excel and Calc are known to differ (the number of digits of a power of ten in text, whether TRUE counts
+as a number) a formula is left out: the engine follows Excel there. Left out too are the error codes that Calc
 writes as #VALUE! because it has no other.
 """
 

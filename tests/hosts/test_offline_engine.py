@@ -1,4 +1,4 @@
-"""What the offline engine makes of formulas: arguments in, results out, what is refused and what that taints."""
+"""What the offline engine makes of formulas: arguments in, results out, what is refused and taints."""
 
 import datetime
 import re
@@ -147,7 +147,7 @@ def test_a_result_that_is_none_stops_the_command(plan: Sheet, result: Any) -> No
     plan.formulas(A1="IFERROR(WEAVE.GIVE(),1)", A2="1+1")
     plan.book.close()
     before = plan.path.read_bytes()
-    with pytest.raises(WorkbookProblem, match="WEAVE.GIVE failed"):
+    with pytest.raises(WorkbookProblem, match=r"WEAVE\.GIVE failed"):
         recalculate(plan.path, functions=plan.functions)
     assert plan.path.read_bytes() == before
 
@@ -353,6 +353,44 @@ def test_what_cannot_be_calculated_is_listed_and_taints(plan: Sheet, formula: st
         sheet = package.read("xl/worksheets/sheet1.xml")
     for kept in (b"<v>77</v>", b"<v>78</v>", b"<v>79</v>"):
         assert kept in sheet
+
+
+@pytest.mark.parametrize(
+    "formula",
+    [
+        "(" * 900 + "1" + ")" * 900,
+        "-" * 5000 + "1",
+        "ABS(" * 2000 + "1" + ")" * 2000,
+        "+".join(["1"] * 4000),
+        "[" * 3000,
+    ],
+    ids=["brackets", "signs", "calls", "terms", "square brackets"],
+)
+def test_endless_formulas_are_refused(plan: Sheet, formula: str) -> None:
+    plan.formulas(A1=formula, A2="1+1")
+    report = plan.calculated()
+    assert set(notes(report)) == {"A1"}
+    assert report.value("Plan", "A2") == 2
+
+
+def test_names_that_double_are_refused(plan: Sheet) -> None:
+    plan.book.define_name("N0", "=1")
+    for number in range(1, 36):
+        plan.book.define_name(
+            f"Doubling{number}x", f"=Doubling{number - 1}x+Doubling{number - 1}x" if number > 1 else "=1"
+        )
+    plan.formulas(A1="Doubling35x", A2="Doubling3x")
+    report = plan.calculated()
+    assert set(notes(report)) == {"A1"}
+    assert report.value("Plan", "A2") == 4
+
+
+def test_a_long_range_cell_by_cell(plan: Sheet) -> None:
+    plan.sheet.write_column("A1", ["ab"] * 3000)
+    plan.formulas(C1="SUMPRODUCT(LEN(A1:A3000))", C2="SUMPRODUCT(LEN(A:A))")
+    report = plan.calculated()
+    assert report.value("Plan", "C1") == 6000
+    assert set(notes(report)) == {"C2"}
 
 
 def test_a_formula_that_spills_does_not_reach_its_neighbours(plan: Sheet) -> None:

@@ -1,4 +1,4 @@
-"""Files that are wrong, hostile or busy: one clear sentence, and nothing changed; and no crash leaves half a file."""
+"""Files that are wrong, hostile or busy: one clear sentence, nothing changed, and no crash leaves half a file."""
 
 import errno
 import os
@@ -179,6 +179,12 @@ def test_document_types_are_refused(path: Path, member: str) -> None:
     refused(
         path, changed(data, member, lambda part: b"\xff\xfe" + part.decode().encode("utf-16-le")), "plan.xlsx"
     )
+
+
+@pytest.mark.parametrize("member", ["xl/workbook.xml", "xl/sharedStrings.xml"])
+def test_endless_nesting(path: Path, member: str) -> None:
+    nested = b"<a>" * 200_000 + b"</a>" * 200_000
+    refused(path, changed(workbook(path), member, lambda _: nested), "more than 100 deep")
 
 
 def test_missing_parts(path: Path) -> None:
