@@ -118,11 +118,16 @@ def reason(arguments: Sequence[Any]) -> str:
     function = _function(values[0])
     if function.variadic:
         raise WeaveError("name", "the name of a function other than WHY itself", values[0])
+    # In a sheet a function has its sheet name, and its arguments are words.
+    name = function.sheet_name.removeprefix("WEAVE.")
     try:
         _evaluated(function, values[1:], strict=True)
     except _ErrorCellError as stop:
-        return f"{function.name}: the cell given as {stop.argument} is itself an error ({stop.error.code})"
+        argument = stop.argument.replace("_", " ")
+        return f"{name}: the cell given as {argument} is itself an error ({stop.error.code})"
     except WeaveError as error:
+        error.function = name
+        error.argument = error.argument.replace("_", " ")
         return str(error)
     return ""
 
@@ -165,7 +170,8 @@ def _evaluated(function: Function, arguments: Sequence[Any], strict: bool) -> An
             columns_at.append(position)
             lies_across.add(_lies_across(parameter, value))
         else:
-            values.append(_no_range(parameter, value))
+            _refuse_range(parameter, value)
+            values.append(None)
     if lists_at:
         _drop_blank_rows(values, lists_at)
     if not columns_at:
@@ -190,8 +196,8 @@ def _lies_across(parameter: Parameter, rows: Sequence[Sequence[Any]]) -> bool:
     return len(rows) == 1
 
 
-def _no_range(parameter: Parameter, rows: Sequence[Sequence[Any]]) -> None:
-    """A range for an argument that takes one cell only: not given where it is blank, else refused."""
+def _refuse_range(parameter: Parameter, rows: Sequence[Sequence[Any]]) -> None:
+    """Refuse a range for an argument that takes one cell only; a blank one passes as not given."""
     cells = [cell for row in rows for cell in row]
     for cell in cells:
         if isinstance(cell, CellError):
@@ -262,20 +268,17 @@ def _grid(parameter: Parameter, rows: Sequence[Sequence[Any]]) -> list[list[Any]
     """Read a grid, bottom row first; a blank cell is 0, a grid of blanks only is not given."""
     if all(_is_blank(cell) for row in rows for cell in row):
         return None
-    out = []
-    for row in reversed(rows):
-        cells = []
-        for cell in row:
-            if isinstance(cell, CellError):
-                raise _ErrorCellError(parameter.name, cell)
-            if _is_blank(cell):
-                cells.append(0)
-            elif isinstance(cell, str):
-                cells.append(_number_in_text(cell) if _number_in_text(cell) is not None else cell)
-            else:
-                cells.append(cell)
-        out.append(cells)
-    return out
+    return [[_crossing(parameter, cell) for cell in row] for row in reversed(rows)]
+
+
+def _crossing(parameter: Parameter, cell: Any) -> Any:
+    """Read one cell of a grid."""
+    if isinstance(cell, CellError):
+        raise _ErrorCellError(parameter.name, cell)
+    if not isinstance(cell, str):
+        return 0 if cell is None else cell
+    number = _number_in_text(cell)
+    return number if number is not None else cell.strip() or 0
 
 
 def _flat(parameter: Parameter, rows: Sequence[Sequence[Any]]) -> list[Any]:

@@ -10,10 +10,10 @@ import pandas as pd
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from weavefuncs.shared.sources import SOURCES
 
 import weavefuncs as wf
 from weavefuncs.registry import declared
+from weavefuncs.shared.sources import SOURCES
 
 quick = settings(deadline=None, derandomize=True, max_examples=150)
 

@@ -18,9 +18,12 @@ from weavefuncs.errors import WeaveError
 from weavefuncs.shared.units import SYNONYMS
 
 NO_NUMBERS = [
-    None, True, False, "", "12", "x", b"12", math.nan, math.inf, -math.inf, 10**400, 1j, [], [1], {}, object(),
-    np.nan, np.bool_(True), np.array("12"), np.array([1.0]), np.array(1j), np.array(True), np.datetime64("2020-01-01"),
-    np.timedelta64(3, "D"), pd.NA, pd.NaT, pd.Timestamp(0), pd.Timedelta(1), pd.Series([1.0]), Decimal("nan"), Decimal("1e999"),
+    None, True, False, "", "12", "x", b"12", math.nan, math.inf, -math.inf, 10**400, 1j, [], [1], {},
+    object(),
+    np.nan, np.bool_(True), np.array("12"), np.array([1.0]), np.array(1j), np.array(True),
+    np.datetime64("2020-01-01"),
+    np.timedelta64(3, "D"), pd.NA, pd.NaT, pd.Timestamp(0), pd.Timedelta(1), pd.Series([1.0]),
+    Decimal("nan"), Decimal("1e999"),
 ]  # fmt: skip
 TWELVES = [
     12, 12.0, np.int8(12), np.uint64(12), np.float32(12), np.longdouble(12), np.array(12), np.array(12.0),

@@ -6,7 +6,7 @@ The grammar, spaces and case evened out::
     item   = [number] colour | "(" order ")" [times number] | number [times] "(" order ")"
     times  = "x" | "×" | "*"
 
-A colour begins with a letter, may have several words, and without a number is
+A colour begins with a letter or #, may have several words, and without a number is
 one thread. A semicolon is as good as a comma.
 """
 
@@ -171,8 +171,8 @@ def _item(pieces: list[str], place: int, depth: int) -> tuple[tuple[int, str | C
         place += 1
     if not words:
         raise _UnreadableError("every number needs its colour" if numbered else "every comma needs a colour")
-    if not words[0][0].isalpha():
-        raise _UnreadableError(f"a colour begins with a letter, not with {words[0]}")
+    if not (words[0][0].isalpha() or words[0][0] == "#"):
+        raise _UnreadableError(f"a colour begins with a letter or #, not with {words[0]}")
     if any(_is_times(word) for word in words):
         raise _UnreadableError("what repeats stands in brackets, as (2 red, 2 grey) x 6")
     return (count, " ".join(words)), place

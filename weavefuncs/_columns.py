@@ -117,7 +117,7 @@ def same_rows(columns: list[Column]) -> int:
                 f"{column.length} rows",
             )
         if column.series is not None:
-            if series is not None and not series.index.equals(column.series.index):  # type: ignore[unreachable]
+            if series is not None and not series.index.equals(column.series.index):
                 raise WeaveError(
                     column.parameter.name, "a Series with the same index as the others", "another index"
                 )

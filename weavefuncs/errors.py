@@ -8,7 +8,7 @@ LONGEST_SHOWN = 80
 def shown(value: object) -> str:
     """Write a received value so that it fits into a sentence."""
     try:
-        text = repr(value)
+        text = f"{value:.15g}" if type(value) is float else repr(value)
     except Exception as problem:
         return f"a value of type {type(value).__name__} that cannot be written out ({type(problem).__name__})"
     text = " ".join(text.split())

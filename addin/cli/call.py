@@ -17,8 +17,8 @@ def declare(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("name", metavar="NAME", help="the function, such as ends or WEAVE.ENDS")
     parser.add_argument("arguments", nargs=argparse.REMAINDER, metavar="ARGUMENT", help="see below")
     parser.epilog = HOW_TO_TYPE + (
-        "\na grid is printed a line a row, from pick 1 on; where a function refuses an argument, the reason is\n"
-        "printed as an error and the exit status is 2.\n"
+        "\na grid is printed a line a row, from pick 1 on; where a function refuses an argument, the reason\n"
+        "is printed as an error and the exit status is 2.\n"
     )
 
 

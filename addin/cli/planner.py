@@ -1,4 +1,4 @@
-"""What a planner workbook says, printed: the plan in short, its problems, and what went wrong in its cells."""
+"""What a planner workbook says, printed: the plan in short, its problems, and its cells in error."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Arguments as they are typed in a shell, read into cells; and cells printed so that they can be typed again."""
+"""Arguments as typed in a shell, read into cells; and cells printed so that they can be typed again."""
 
 from __future__ import annotations
 
@@ -42,15 +42,17 @@ def read(parameters: Sequence[Parameter], texts: Sequence[str]) -> list[Any]:
 
 def cell(parameter: Parameter, text: str) -> Any:
     """Read one typed argument: None, a text, true or false, or rows of cells."""
-    if not text.strip():
+    text = text.strip()
+    if not text:
         return None
-    rows = text.replace("\n", ";").split(";")
-    if parameter.kind in ("grid", "weave") and set(text) <= set("01/;\n "):
-        lines = [line.strip() for line in text.replace("\n", "/").replace(";", "/").strip("/").split("/")]
-        # In cells the cloth grows upward.
-        return [list(line) for line in reversed(lines)]
+    # What a call prints holds a row a line.
+    lines = text.splitlines()
+    if parameter.kind in ("grid", "weave") and set(text) <= set("01/\n"):
+        rows = [row for line in lines for row in line.strip("/").split("/")]
+        return [list(row) for row in reversed(rows)]  # in cells the cloth grows upward
     if parameter.kind == "logical":
-        return TRUTHS.get(text.strip().lower(), text)
+        return TRUTHS.get(text.lower(), text)
+    rows = [row for line in lines for row in line.split(";")]
     if len(rows) > 1 and (parameter.column or parameter.is_list):
         return [[row] for row in rows]
     return text

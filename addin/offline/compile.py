@@ -370,7 +370,8 @@ class Compiler:
             if owner >= 0 and self._items[owner].kind == "Array":
                 continue
             compared = _split(self._items, numbers, _COMPARISONS)
-            reads = name in JOINS_TEXT or (name in READS_TEXT and argument == 0)
+            reads = name in JOINS_TEXT if argument != 1 or name != "TEXTJOIN" else False
+            reads = reads or (name in READS_TEXT and argument == 0)
             for side in compared:
                 joined = _split(self._items, side, frozenset("&"))
                 if len(joined) > 1 or (reads and len(compared) == 1):

@@ -13,6 +13,14 @@ from .problems import WorkbookProblem
 Stamp = tuple[int, int, int]
 
 
+def full_path(path: str | os.PathLike[str]) -> Path:
+    """Return where a path leads, links followed, so that a link stays a link when its file is replaced."""
+    try:
+        return Path(path).resolve()
+    except (OSError, RuntimeError, ValueError) as error:
+        raise WorkbookProblem(f"{os.fspath(path)!r} is no path to a file ({error}).") from None
+
+
 def read_file(path: Path) -> tuple[bytes, Stamp]:
     """Return a file's bytes, and a stamp by which to tell whether it was changed since."""
     try:

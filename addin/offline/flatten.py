@@ -15,6 +15,7 @@ MAX_DEPTH = 40
 
 _PREFIX = re.compile(r"(?:_xlfn\.|_xlws\.|_xll\.|_xludf\.|_xldudf_)+", re.IGNORECASE)
 _PART = re.compile(r"\[((?:[^\[\]']|'.)*)\]", re.DOTALL)
+_SPAN = re.compile(r"\]\s*:\s*\[")
 _SPECIAL = frozenset(["#all", "#data", "#headers", "#totals", "#this row"])
 
 
@@ -150,6 +151,6 @@ def _specifiers(text: str, inside: str) -> tuple[set[str], list[str]]:
             special.add(part.strip().lower())
         else:
             names.append(re.sub(r"'(.)", r"\1", part, flags=re.DOTALL))
-    if special - _SPECIAL:
+    if special - _SPECIAL or len(names) > 2 or (len(names) == 2 and not _SPAN.search(inside)):
         raise Uncalculated(f"the reference {text} is not understood")
     return special, names

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from .engine import CLIP, CellFunction, Engine, Failure, known_functions
-from .files import file_mode, read_file, refuse_open_elsewhere, replace_file
+from .files import file_mode, full_path, read_file, refuse_open_elsewhere, replace_file
 from .flatten import Flattener
 from .grid import MAX_COLUMN, MAX_ROW, area_bounds, cell_name, cell_position
 from .package import Package
@@ -92,8 +92,8 @@ def recalculate(
     WorkbookProblem
         The file cannot be read, calculated or written; nothing was changed.
     """
-    source = Path(path).resolve()
-    target = source if out is None else Path(out).resolve()
+    source = full_path(path)
+    target = source if out is None else full_path(out)
     if not check:
         refuse_open_elsewhere(target)
     data, stamp = read_file(source)
@@ -139,8 +139,8 @@ class _Calculation:
         self._members: dict[Key, list[Key]] = {}
         """The other cells of each array formula."""
         self._arrays: list[Key] = []
-        self._native: dict[str, list[Key]] = {}
-        """The cells that call each native function."""
+        self._calls: dict[frozenset[str], list[Key]] = {}
+        """The cells that call these native functions."""
         self._may_spill: list[Key] = []
         self._reasons: dict[Key, str] = {}
         """Why a cell could not be calculated."""
@@ -157,9 +157,12 @@ class _Calculation:
                 if cell.anchor is not None:
                     self._members.setdefault((sheet.name, *cell.anchor), []).append(key)
             rendered += self._rendered(sheet)
-        for name in self._native.keys() - known_functions(self._native):
-            for key in self._native[name]:
-                self._reasons.setdefault(key, f"there is no function {name} here")
+        called = frozenset[str]().union(*self._calls)
+        unknown = called - known_functions(called)
+        for functions, keys in self._calls.items():
+            for name in sorted(functions & unknown):
+                for key in keys:
+                    self._reasons.setdefault(key, f"there is no function {name} here")
         for key, formula in rendered:
             failure = None if key in self._reasons else self._engine.set_formula(*key, formula)
             if failure is not None:
@@ -202,8 +205,7 @@ class _Calculation:
             raise Uncalculated("its formula is missing")
         array = cell.kind == "array"
         plan, references = self._flattener.take_apart(text, *key, array)
-        for name in plan.functions:
-            self._native.setdefault(name, []).append(key)
+        self._calls.setdefault(plan.functions, []).append(key)
         if not (plan.single or array):
             self._may_spill.append(key)
         formula = plan.render(moved(references, rows, columns), cell.row, cell.column)

@@ -11,21 +11,22 @@ from .workbook import Table
 # What stands in a skeleton for a cell, and for whole columns or rows. No workbook can hold these characters.
 CELL, WHOLE = "\x01", "\x03"
 Bounds = tuple[int, int, int, int]
-MAX_EACH = 5_000
+MAX_EACH = 1_000  # the engine reads 16,384 tokens a formula
 MAX_LENGTH = 2_000_000
 
-_COLUMN = "(?:[A-Z]{1,2}|[A-W][A-Z]{2}|X[A-E][A-Z]|XF[A-D])"
-_ROW = "(?:[1-9][0-9]{0,5}|10[0-3][0-9]{4}|104[0-7][0-9]{3}|1048[0-4][0-9]{2}|10485[0-6][0-9]|104857[0-6])"
+# Words are taken whole, so that nothing within one is looked at twice or mistaken for a cell.
 _SKELETON = re.compile(
-    rf"""
+    r"""
     "(?:[^"]|"")*"                                # text
     | '(?:[^']|'')*'                              # a sheet's name in quotes
     | \[(?:[^\[\]']|'.|\[(?:[^\[\]']|'.)*\])*\]   # columns of a table, or another file
-    | (?<![\w.\\$:\]])(?P<whole>\$?{_COLUMN}:\$?{_COLUMN}|\$?{_ROW}:\$?{_ROW})(?![\w.(\[!\\?:$])
-    | (?<![\w.\\$\]])(?P<cell>\$?{_COLUMN}\$?{_ROW})(?![\w.(\[!\\?$])
+    | (?P<cell>\$?[A-Za-z]{1,3}\$?[1-9][0-9]{0,6})(?![\w.(\[!\\?$])
+    | (?P<whole>\$?[A-Za-z]{1,3}:\$?[A-Za-z]{1,3}|\$?[1-9][0-9]{0,6}:\$?[1-9][0-9]{0,6})(?![\w.(\[!\\?:$])
+    | [\w.\\?]+
     """,
-    re.VERBOSE | re.DOTALL | re.IGNORECASE,
+    re.VERBOSE | re.DOTALL,
 )
+_WORDS = re.compile(r"[A-Za-z]+|[0-9]+")
 _PART = re.compile(r"(\$?)([A-Za-z]*)(\$?)([0-9]*)")
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
 _DIGITS = "0123456789"
@@ -40,13 +41,22 @@ def skeleton(formula: str) -> tuple[str, list[str]]:
     references: list[str] = []
 
     def mark(found: re.Match[str]) -> str:
-        group = found.lastgroup
-        if group is None:
-            return found[0]
-        references.append(found[0])
+        text, group = found[0], found.lastgroup
+        if group is None or not _is_on_sheet(text):
+            return text
+        references.append(text)
         return CELL if group == "cell" else WHOLE
 
     return _SKELETON.sub(mark, formula), references
+
+
+def _is_on_sheet(reference: str) -> bool:
+    if len(reference) <= 6 and not reference.lstrip("$")[2:3].isalpha():
+        return True  # two letters and few digits always are
+    return all(
+        int(word) <= MAX_ROW if word.isdigit() else column_number(word) <= MAX_COLUMN
+        for word in _WORDS.findall(reference)
+    )
 
 
 def moved(references: Sequence[str], rows: int, columns: int) -> Sequence[str]:

@@ -67,6 +67,8 @@ def read_workbook(package: Package) -> Workbook:
     main = [target for kind, target in _relations(package, "").values() if kind == "officeDocument"]
     if len(main) != 1 or main[0] not in package.members:
         _refuse_non_workbook(package)
+    if main[0].endswith(".bin"):
+        raise WorkbookProblem(f"{package.name} is a binary workbook. Save it as .xlsx, and try again.")
     listed: list[tuple[str, str]] = []
     names: list[tuple[str, str, str]] = []
     roots: list[str] = []

@@ -28,8 +28,8 @@ def index_source() -> str:
 
 def stub_source() -> str:
     """Return the text of ``weavefuncs/__init__.pyi``."""
-    lines = [HEAD, "from weavefuncs.errors import WeaveError as WeaveError\n"]
-    by_module: dict[str, list[str]] = {}
+    lines = [HEAD]
+    by_module = {"errors": ["WeaveError"]}
     for name, module in functions().items():
         by_module.setdefault(module, []).append(name)
     for module in sorted(by_module):

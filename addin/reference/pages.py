@@ -14,15 +14,15 @@ REFERENCE_HEAD = """\
 
 # Functions
 
-Every function, with its arguments in order. In a spreadsheet the name is `WEAVE.` and the name in capitals
-without underscores. An argument with a default may be left out. Percentages are fractions: 10 % is 0.10. Lengths in
-one call share one unit, the unit that the sett is per. A yarn is a text with its system, such as `8/2 Ne`; a
-weave is a text, such as `2/2 twill`, or a grid of 1 (warp up) and 0. In Python a grid's first row is pick 1;
-in cells it is the bottom row, as the cloth grows.
+Every function, with its arguments in order. In a spreadsheet the name is `WEAVE.` and the name in
+capitals without underscores. An argument with a default may be left out. Percentages are fractions: 10 %
+is 0.10. Lengths in one call share one unit, the unit that the sett is per. A yarn is a text with its
+system, such as `8/2 Ne`; a weave is a text, such as `2/2 twill`, or a grid of 1 (warp up) and 0. In Python
+a grid's first row is pick 1; in cells it is the bottom row, as the cloth grows.
 
 Where an argument says *or a column*, a list, a numpy array or a pandas Series gives a result for each row.
-Every function raises `WeaveError` with the argument, what it must be and what it was, or shows an error value
-in a spreadsheet; `WEAVE.WHY` tells the reason there.
+Every function raises `WeaveError` with the argument, what it must be and what it was, or shows an error
+value in a spreadsheet; `WEAVE.WHY` tells the reason there.
 """
 
 

@@ -189,7 +189,7 @@ def test_a_column_of_blanks_only_is_a_column_of_empty_texts() -> None:
 
 def test_columns_must_be_alike() -> None:
     assert angle([[12], [12]], [[12], [12], [12]]) == VALUE
-    assert "sett and weft_sett must be columns of as many rows; got '2 and 3 rows'" in reason(
+    assert "sett and weft sett must be columns of as many rows; got '2 and 3 rows'" in reason(
         ["TWILLANGLE", [[12], [12]], [[12], [12], [12]]]
     )
     assert angle([[12], [12]], [[12, 12]]) == VALUE
@@ -356,15 +356,18 @@ def test_why_of_no_function_is_an_error(arguments: tuple[object, ...]) -> None:
 def test_why_knows_every_function_and_what_it_needs(name: str) -> None:
     function = EVERY_FUNCTION[name]
     required = [parameter for parameter in function.parameters if parameter.required]
-    assert evaluate("WEAVE.WHY", (name,)).startswith(f"{function.name}: {required[0].name} must be given")
+    sheet_name, argument = name.removeprefix("WEAVE."), required[0].name.replace("_", " ")
+    assert evaluate("WEAVE.WHY", (name,)).startswith(f"{sheet_name}: {argument} must be given")
 
 
 # Anything that cells may hold
 
 
 CELLS = [
-    None, "", " ", 0, 0.0, 1, 1.0, 2.5, -1, 12, 30.0, 45992.0, 1e7, 1e308, math.nan, True, False, VALUE, NOT_THERE, "0", "1", "12,5", "x",
-    "8/2 Ne", "74 tex", "plain", "2/2 twill", "5 satin", "9,9", "1-1-2", "8 white, 4 blue", "white", "in", "g", "weft", "ENDS", "TEX",
+    None, "", " ", 0, 0.0, 1, 1.0, 2.5, -1, 12, 30.0, 45992.0, 1e7, 1e308, math.nan, True, False, VALUE,
+    NOT_THERE, "0", "1", "12,5", "x",
+    "8/2 Ne", "74 tex", "plain", "2/2 twill", "5 satin", "9,9", "1-1-2", "8 white, 4 blue", "white", "in",
+    "g", "weft", "ENDS", "TEX",
     "even", "left", "Ne", "Stockport", 10**400,
 ]  # fmt: skip
 

@@ -17,7 +17,8 @@ import weavefuncs as wf
 from weavefuncs import registry
 from weavefuncs.addin.cli.typed import shown
 
-SCRIPT = shutil.which("weavefuncs", path=Path(sys.executable).parent)
+ELSEWHERE = Path(sys.executable).parent
+SCRIPT = shutil.which("weavefuncs", path=ELSEWHERE)
 
 
 def run(*arguments: str, folder: Path | None = None, **changes: str) -> subprocess.CompletedProcess[str]:
@@ -26,7 +27,8 @@ def run(*arguments: str, folder: Path | None = None, **changes: str) -> subproce
         capture_output=True,
         encoding="utf-8",
         stdin=subprocess.DEVNULL,
-        cwd=folder,
+        # Python finds modules in the folder it starts in: in the checkout they are not yet mapped.
+        cwd=folder or ELSEWHERE,
         env={**os.environ, "PYTHONIOENCODING": "utf-8", "COLUMNS": "100", **changes},
         check=False,
     )
@@ -80,6 +82,7 @@ def test_a_closed_pipe_is_quiet() -> None:
         [sys.executable, "-m", "weavefuncs.addin.cli", "functions"],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
+        cwd=ELSEWHERE,
         bufsize=0,
     )
     assert process.stdout
@@ -98,9 +101,12 @@ def test_a_console_without_a_sign_is_no_hindrance() -> None:
 def test_one_command_does_not_load_the_others() -> None:
     code = (
         "import sys; from weavefuncs.addin.cli import main; main(['call', 'ends', '15', '24']);"
-        "print(sorted(set(sys.modules) & {'numpy', 'pandas', 'PIL', 'openpyxl', 'xlsxwriter', 'formualizer'}))"
+        "heavy = {'numpy', 'pandas', 'PIL', 'openpyxl', 'xlsxwriter', 'formualizer'};"
+        "print(sorted(heavy & set(sys.modules)))"
     )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, encoding="utf-8", check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, encoding="utf-8", cwd=ELSEWHERE, check=True
+    )
     assert done.stdout == "360\n[]\n"
 
 
@@ -189,7 +195,7 @@ def test_a_call_prints_its_result(arguments: list[str], text: str) -> None:
 @pytest.mark.parametrize(
     ("arguments", "reason"),
     [
-        (["ends", "15", "-3"], "ends: sett must be a finite number above 0 and at most 10000; got -3"),
+        (["ends", "15", "-3"], "ENDS: sett must be a finite number above 0 and at most 10000; got -3"),
         (["ends", "15"], "sett must be given"),
         (["ends", "15", ""], "sett must be given"),
         (["ends", "15 in", "24"], "width must be a finite number"),
@@ -198,7 +204,7 @@ def test_a_call_prints_its_result(arguments: list[str], text: str) -> None:
         (["ends", "15", "24;0"], "sett in row 2"),
         (["tex", "3360"], "yarn must be a yarn text"),
         (["drawdown", "120/011", "3", "2"], "weave must be"),
-        (["draw_in", "10", "nan"], "woven_width must be"),
+        (["draw_in", "10", "nan"], "woven width must be"),
     ],
 )
 def test_a_refused_call_tells_why(arguments: list[str], reason: str) -> None:
@@ -227,7 +233,8 @@ def test_numbers_are_printed_as_spreadsheets_show_them() -> None:
 @pytest.mark.parametrize("name", ["cloth.png", "cloth.SVG"])
 def test_a_picture_is_drawn(tmp_path: Path, name: str) -> None:
     text = printed(
-        "draw", "2/2 twill", "--ends", "12", "--picks", "8", "--reversals", "4,4", "--warp", "4 white, 4 navy",
+        "draw", "2/2 twill", "--ends", "12", "--picks", "8", "--reversals", "4,4", "--warp",
+        "4 white, 4 navy",
         "--weft", "#204080", "--out", name, folder=tmp_path,
     )  # fmt: skip
     assert text == f"wrote {name}\n"
@@ -242,11 +249,11 @@ def test_a_picture_is_drawn(tmp_path: Path, name: str) -> None:
 def test_a_grid_is_drawn(tmp_path: Path) -> None:
     for weave, name in (("1100/0110/0011/1001", "grid.svg"), ("2/2 twill", "text.svg")):
         printed("draw", weave, "--ends", "8", "--picks", "8", "--out", name, folder=tmp_path)
-    shapes = [
+    grid, text = (
         (tmp_path / name).read_text(encoding="utf-8").partition("<rect")[2]
         for name in ("grid.svg", "text.svg")
-    ]
-    assert shapes[0] == shapes[1]
+    )
+    assert grid == text != ""
 
 
 @pytest.mark.parametrize(

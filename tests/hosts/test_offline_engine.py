@@ -13,6 +13,7 @@ import xlsxwriter
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl.formula.translate import Translator
+
 from weavefuncs.addin.offline import Report, WorkbookProblem, recalculate
 from weavefuncs.addin.offline.engine import bands
 from weavefuncs.addin.offline.native import general, is_known_format
@@ -252,6 +253,7 @@ def test_tables(plan: Sheet) -> None:
         D6="SUBTOTAL(109,[A1 '[x']])",
         F12="SUM(Nowhere[Qty])",
         F13="SUM(Stash[Nothing])",
+        F14="SUM(Stash[[Yarn],[Qty]])",
     )
     report = plan.calculated()
 
@@ -261,7 +263,7 @@ def test_tables(plan: Sheet) -> None:
     assert values("D4 D5 D6") == [6, 8, 14]
     assert values("F1 F2 F3 F4 F5 F7 F9 F10 F11") == [7, 21, "Qty", 4, 5, VALUE, 4, 3, 7]
     assert report.value("Plan", "F8") == 3 + 4 + 2 + 1
-    assert set(notes(report)) == {"F12", "F13"}
+    assert set(notes(report)) == {"F12", "F13", "F14"}
 
 
 def test_names(plan: Sheet) -> None:
@@ -374,7 +376,6 @@ def test_endless_formulas_are_refused(plan: Sheet, formula: str) -> None:
 
 
 def test_names_that_double_are_refused(plan: Sheet) -> None:
-    plan.book.define_name("N0", "=1")
     for number in range(1, 36):
         plan.book.define_name(
             f"Doubling{number}x", f"=Doubling{number - 1}x+Doubling{number - 1}x" if number > 1 else "=1"
@@ -386,10 +387,10 @@ def test_names_that_double_are_refused(plan: Sheet) -> None:
 
 
 def test_a_long_range_cell_by_cell(plan: Sheet) -> None:
-    plan.sheet.write_column("A1", ["ab"] * 3000)
-    plan.formulas(C1="SUMPRODUCT(LEN(A1:A3000))", C2="SUMPRODUCT(LEN(A:A))")
+    plan.sheet.write_column("A1", ["ab"] * 900)
+    plan.formulas(C1="SUMPRODUCT(LEN(A1:A900))", C2="SUMPRODUCT(LEN(A:A))")
     report = plan.calculated()
-    assert report.value("Plan", "C1") == 6000
+    assert report.value("Plan", "C1") == 1800
     assert set(notes(report)) == {"C2"}
 
 
@@ -493,6 +494,7 @@ def test_moved_formulas_as_openpyxl_moves_them(pieces: list[str], rows: int, col
     assert "=" + ours == expected
 
 
+@settings(deadline=None, derandomize=True)
 @given(st.sets(st.tuples(st.integers(1, 60), st.integers(1, 90)), max_size=80))
 def test_bands_cover_every_cell_and_not_much_more(positions: set[tuple[int, int]]) -> None:
     covered = [

@@ -100,7 +100,7 @@ def test_scarf_by_hand(planned):
     assert plan["WarpLength"] == pytest.approx(warp)
     assert plan["WarpYarnLength"] == pytest.approx((ends + 2) * warp / 36)
     picks = 2 * (rows + 22) + 132
-    assert plan["WeftYarnLength"] == pytest.approx(picks * (ends / 24) / 0.96 / 36)
+    assert plan["WeftYarnLength"] == pytest.approx(picks * (math.ceil(ends / 2) / 12) / 0.96 / 36)
     hours = (ends + 2) / 120 + (ends + 2) / 60 + picks / 12 / 60 / 0.7 + 2 * 0.5
     assert plan["HoursInAll"] == pytest.approx(hours)
 
@@ -134,8 +134,8 @@ def test_the_same_piece_in_inches_and_centimetres(planned):
 @pytest.mark.parametrize(
     ("example", "change", "result", "word"),
     [
-        ("scarf", {"plan": {"FinishedWidth": -9}}, "Ends", "finished_width"),
-        ("scarf", {"plan": {"FinishedWidth": "wide"}}, "Ends", "finished_width"),
+        ("scarf", {"plan": {"FinishedWidth": -9}}, "Ends", "finished width"),
+        ("scarf", {"plan": {"FinishedWidth": "wide"}}, "Ends", "finished width"),
         ("scarf", {"plan": {"WeaveText": "2/2 twist"}}, "FloatWarp", "weave"),
         ("scarf", {"plan": {"TakeUpHere": 10}}, "WarpLength", "0.1"),
         ("scarf", {"plan": {"SettWanted": 1e12}}, "Ends", "sett"),

@@ -14,6 +14,7 @@ from weavefuncs import registry
 from weavefuncs.addin import cells
 from weavefuncs.workbooks import EXAMPLES, TARGETS
 from weavefuncs.workbooks.planner import build
+from weavefuncs.workbooks.rows import calls
 
 # Functions that every one of the three calculates alike, newer spreadsheet functions left out.
 PORTABLE = {
@@ -74,30 +75,22 @@ def test_no_argument_of_ours_may_be_a_range(planner):
         for name, defined in openpyxl.load_workbook(planner).defined_names.items()
         if ":" in defined.attr_text
     }
-    call = re.compile(r"WEAVE\.[A-Z]+\((.*)\)")
     for where, formula in formulas(planner):
-        match = call.search(formula)
-        if match:
-            bare = set(re.findall(r"(?<!INDEX\()\b[A-Za-z]+\b(?!\()", match.group(1)))
-            used = {
-                name
-                for name in bare & ranges
-                if f"INDEX({name}" not in formula and f",{name},0)" not in formula
-            }
+        for _, arguments in calls(formula):
+            looked_up = re.sub(r"INDEX\([A-Za-z]+,MATCH\(.*?,YarnNames,0\)\)", "", arguments)
+            used = ranges & set(re.findall(r"\b[A-Za-z]+\b(?!\()", re.sub(r'"[^"]*"', "", looked_up)))
             assert not used, (where, formula)
 
 
 def test_calls_have_as_many_arguments_as_their_function_takes(planner):
     for where, formula in formulas(planner):
-        for match in re.finditer(r"WEAVE\.([A-Z]+)\(", formula):
-            depth, count, quoted = 1, 1, False
-            for sign in formula[match.end() :]:
+        for name, arguments in calls(formula):
+            depth, count, quoted = 0, 1, False
+            for sign in arguments:
                 quoted ^= sign == '"'
                 depth += 0 if quoted else {"(": 1, ")": -1}.get(sign, 0)
-                count += sign == "," and depth == 1 and not quoted
-                if depth == 0:
-                    break
-            function = registry.get(match.group(1))
+                count += sign == "," and depth == 0 and not quoted
+            function = registry.get(name)
             required = sum(parameter.required for parameter in function.parameters)
             assert count >= required, (where, formula)
             assert function.variadic or count <= len(function.parameters), (where, formula)

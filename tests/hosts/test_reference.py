@@ -26,7 +26,9 @@ def test_only_the_text_between_the_markers_is_renewed() -> None:
     assert readme_with_functions(page) == page
 
 
-@pytest.mark.parametrize("readme", ["", START, END, f"{END}{START}", f"{START}{START}{END}", f"{START}{END}{END}"])
+@pytest.mark.parametrize(
+    "readme", ["", START, END, f"{END}{START}", f"{START}{START}{END}", f"{START}{END}{END}"]
+)
 def test_a_readme_without_its_markers_is_refused(readme: str) -> None:
     with pytest.raises(ValueError, match="once each"):
         readme_with_functions(readme)
