@@ -10,11 +10,11 @@ import pandas as pd
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from weavefuncs.shared.reeds import COMMON_REEDS_PER_10_CM, COMMON_REEDS_PER_INCH, REED_SYSTEMS
-from weavefuncs.shared.sources import SOURCES
 
 import weavefuncs as wf
 from weavefuncs.registry import declared
+from weavefuncs.shared.reeds import COMMON_REEDS_PER_10_CM, COMMON_REEDS_PER_INCH, REED_SYSTEMS
+from weavefuncs.shared.sources import SOURCES
 
 quick = settings(deadline=None, derandomize=True, max_examples=150)
 

@@ -5,12 +5,12 @@ import pandas as pd
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from weavefuncs.shared.units import LENGTH_IN_METRES, MASS_IN_GRAMS
-from weavefuncs.shared.yarn_systems import YARN_SYSTEMS
-from weavefuncs.shared.yarn_weights import YARN_WEIGHTS
 
 import weavefuncs as wf
 from weavefuncs import WeaveError
+from weavefuncs.shared.units import LENGTH_IN_METRES, MASS_IN_GRAMS
+from weavefuncs.shared.yarn_systems import YARN_SYSTEMS
+from weavefuncs.shared.yarn_weights import YARN_WEIGHTS
 
 quick = settings(deadline=None, derandomize=True)
 

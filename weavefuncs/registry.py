@@ -29,6 +29,9 @@ if TYPE_CHECKING:
 
 CORE_MODULES = ("yarn", "sett", "reed", "warp", "weave", "chevron", "explain")
 
+# The types of nearly every single value: what has them needs no closer look.
+ONE_VALUE = frozenset((float, int, str))
+
 # How the spreadsheet programs spell the part before a name.
 SPELLED_BEFORE = ("_XLDUDF_", "WEAVE.", "WEAVE_")
 
@@ -146,7 +149,7 @@ class Function:
                     if parameter.required:
                         raise parameter.missing()
                     converted.append(parameter.converted_default)
-                elif type(value) is float or type(value) is str or not parameter.takes_rows(value):
+                elif type(value) in ONE_VALUE or not parameter.takes_rows(value):
                     converted.append(parameter.convert(value))
                 else:
                     column = Column(parameter, value)

@@ -8,8 +8,9 @@ from collections.abc import Iterable
 from typing import Any
 
 import xlsxwriter
-from weavefuncs.workbooks.look import Look
 from xlsxwriter.utility import xl_rowcol_to_cell
+
+from weavefuncs.workbooks.look import Look
 
 # How each program stores a call of our functions in a file.
 SPELLINGS = {"calc": "WEAVE.", "excel": "WEAVE_", "office": "_xldudf_WEAVE_"}
@@ -142,13 +143,16 @@ class Sheet:
             {"type": "formula", "criteria": f"=ISERROR({cell})", "format": self.book._problem},
         )
 
-    def printing(self, landscape: bool, header: str, repeat: tuple[int, int] | None = None) -> None:
-        """Set the page: one page wide, as long as it needs."""
+    def printing(
+        self, landscape: bool, footer: str, last: tuple[int, int], repeat: tuple[int, int] | None = None
+    ) -> None:
+        """Set the page: printed down to the last cell, one page wide, as long as it needs."""
+        self.page.print_area(0, 0, *last)
         if landscape:
             self.page.set_landscape()
         self.page.set_paper(9)
         self.page.fit_to_pages(1, 0)
         self.page.set_margins(left=0.5, right=0.5, top=0.6, bottom=0.6)
-        self.page.set_footer(f"&L{header}&RPage &P of &N")
+        self.page.set_footer(f"&L{footer}&RPage &P of &N")
         if repeat is not None:
             self.page.repeat_rows(*repeat)

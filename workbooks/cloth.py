@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from xlsxwriter.utility import xl_col_to_name
+
 from weavefuncs.workbooks.book import Book, Check, Sheet
 from weavefuncs.workbooks.look import WARP, WEFT
 from weavefuncs.workbooks.rows import Band, Given, Row, why, write_rows
-from xlsxwriter.utility import xl_col_to_name
 
 NAME = "Cloth"
 
@@ -116,8 +117,7 @@ def write(book: Book, values: dict[str, Any]) -> None:
     after = write_rows(sheet, 3, ROWS, values, last, begun="Begun")
     _draw(sheet, after + 1)
     sheet.page.set_column(CODE, CODE, None, None, {"hidden": True})
-    sheet.printing(False, NAME)
-    sheet.page.print_area(0, 0, after + 2 + ROWS_SHOWN, last)
+    sheet.printing(False, NAME, (after + 2 + ROWS_SHOWN, last))
 
 
 def _draw(sheet: Sheet, head: int) -> None:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+from weavefuncs import registry
 from weavefuncs.addin.reference.examples import sheet_example
 from weavefuncs.workbooks.book import Book
-
-from weavefuncs import registry
 
 NAME = "Functions"
 
@@ -48,7 +47,7 @@ def write(book: Book) -> None:
         sheet.page.set_row(row, 13 * (1 + int(lines)))
         row += 1
     sheet.page.freeze_panes(4, 2)
-    sheet.printing(True, NAME, (3, 3))
+    sheet.printing(True, NAME, (row, 5), (3, 3))
 
 
 def arguments_text(function: registry.Function) -> str:

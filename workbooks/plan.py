@@ -682,6 +682,6 @@ def write(book: Book, values: dict[str, Any]) -> None:
     )
     after = write_rows(sheet, 3, PIECE, values, LAST, begun="Begun")
     after = write_yarn_table(sheet, after + 1, values.get("colours", {}), LAST)
-    write_rows(sheet, after + 1, HOURS, values, LAST, begun="Begun")
+    after = write_rows(sheet, after + 1, HOURS, values, LAST, begun="Begun")
     sheet.page.freeze_panes(3, 2)
-    sheet.printing(True, NAME)
+    sheet.printing(True, NAME, (after, LAST))

@@ -249,6 +249,6 @@ def write(book: Book, values: dict[str, Any]) -> None:
         "has no value of its own.",
         LAST,
     )
-    write_rows(sheet, 3, ROWS, {**COMMON, **values}, LAST)
+    after = write_rows(sheet, 3, ROWS, {**COMMON, **values}, LAST)
     sheet.page.freeze_panes(3, 0)
-    sheet.printing(True, NAME)
+    sheet.printing(True, NAME, (after, LAST))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from xlsxwriter.utility import xl_rowcol_to_cell
+
 from weavefuncs.workbooks.book import Book, Sheet
 from weavefuncs.workbooks.look import INPUT, PROBLEM, PROBLEM_INK, RESULT, RULE
-from xlsxwriter.utility import xl_rowcol_to_cell
 
 NAME = "Start"
 CHECKS = "Checks"
@@ -107,7 +108,7 @@ def write(book: Book) -> Sheet:
     )
     for number in range(3, last + 2):
         sheet.page.set_row(number, ROW_HEIGHT)
-    sheet.printing(True, "Weaving planner")
+    sheet.printing(True, "Weaving planner", (last + 4, 5))
     return sheet
 
 

@@ -23,9 +23,9 @@ def write(book: Book) -> None:
     at = _yarns(sheet, at + 1)
     at = _reeds(sheet, at + 1)
     at = _allowances(sheet, at + 1)
-    _sources(sheet, at + 1)
+    at = _sources(sheet, at + 1)
     sheet.page.freeze_panes(3, 0)
-    sheet.printing(True, NAME)
+    sheet.printing(True, NAME, (at, LAST))
 
 
 def _table(sheet: Sheet, at: int, title: str, headings: list[str], lines: list[tuple[Any, ...]]) -> int:

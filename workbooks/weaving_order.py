@@ -56,9 +56,8 @@ def write(book: Book) -> None:
     book.checks.append(Check(NAME, f'=IF(ISERROR({first_words}),{why("PICKTEXT", arguments)},"")'))
     sheet.mark_errors(FIRST, ROW, last, DONE)
     sheet.page.freeze_panes(FIRST, 0)
-    sheet.printing(False, NAME, (head, head))
-    sheet.page.print_area(0, 0, last, DONE)
-    sheet.page.set_h_pagebreaks([FIRST + ROWS_A_PAGE * page for page in range(1, LINES // ROWS_A_PAGE)])
+    sheet.printing(False, NAME, (last, DONE), (head, head))
+    sheet.page.set_h_pagebreaks([FIRST + ROWS_A_PAGE * page for page in range(1, -(-LINES // ROWS_A_PAGE))])
 
 
 def _heading(sheet: Sheet) -> None:

@@ -149,4 +149,4 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
     sheet.mark_errors(FIRST, 1, LAST, last_column)
     sheet.page.autofilter(head, 1, LAST, last_column)
     sheet.page.freeze_panes(FIRST, 2)
-    sheet.printing(True, NAME, (head, head))
+    sheet.printing(True, NAME, (LAST, last_column), (head, head))

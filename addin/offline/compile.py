@@ -180,7 +180,7 @@ class Compiler:
             pieces.append(self._before.get(number, ""))
             if self._root < 0 and self._is_for_each(number):
                 end = item.partner
-                pieces.append(self._each(number))
+                pieces += self._each(number)
             else:
                 pieces += self._pieces(number, item)
             pieces.append(self._after.get(end, ""))
@@ -222,13 +222,14 @@ class Compiler:
             number, item = item.owner, owner
         return True
 
-    def _each(self, number: int) -> Piece:
+    def _each(self, number: int) -> list[Piece]:
         item = self._items[number]
         self._root = number
         inner = self._pieces(number, item) + self._span(number + 1, item.partner) + [")"]
         self._root = -1
-        pieces = _joined(inner)
-        return Each(pieces, STACK)
+        if not any(isinstance(piece, Element) for piece in inner):
+            return inner  # what looked like ranges were single cells: of this row, or picked by an @
+        return [Each(_joined(inner), STACK)]
 
     def _pieces(self, number: int, item: _Item) -> list[Piece]:
         if item.kind == "Func" and item.opens:

@@ -246,6 +246,7 @@ def test_tables(plan: Sheet) -> None:
         F4="Stash[[#This Row],[Qty]]+1",
         F5="Stash[@Qty]+1",
         F7="Stash[@Qty]",
+        G4="SUMPRODUCT(LEN(Stash[[#This Row],[Yarn]])*1)",
         F8="COUNTA(Stash[#All])",
         F9='VLOOKUP("silk",Stash[],2,FALSE)',
         F10='SUMIFS(Stash[Qty],Stash[Yarn],"wool")',
@@ -260,7 +261,7 @@ def test_tables(plan: Sheet) -> None:
     def values(cells: str) -> list[Any]:
         return [report.value("Plan", cell) for cell in cells.split()]
 
-    assert values("D4 D5 D6") == [6, 8, 14]
+    assert values("D4 D5 D6 G4") == [6, 8, 14, 4]
     assert values("F1 F2 F3 F4 F5 F7 F9 F10 F11") == [7, 21, "Qty", 4, 5, VALUE, 4, 3, 7]
     assert report.value("Plan", "F8") == 3 + 4 + 2 + 1
     assert set(notes(report)) == {"F12", "F13", "F14"}

@@ -9,10 +9,10 @@ from xml.etree import ElementTree
 
 import pytest
 from PIL import Image, ImageColor
-from weavefuncs.addin._cloth import Cloth
-from weavefuncs.addin.picture import cloth_svg, write_picture
 
 import weavefuncs as wf
+from weavefuncs.addin._cloth import Cloth
+from weavefuncs.addin.picture import cloth_svg, write_picture
 
 SVG = "{http://www.w3.org/2000/svg}"
 
