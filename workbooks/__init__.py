@@ -5,16 +5,20 @@ from __future__ import annotations
 import os
 import tempfile
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from weavefuncs.workbooks.book import SPELLINGS
 from weavefuncs.workbooks.examples import EXAMPLES
+
+if TYPE_CHECKING:
+    from weavefuncs.addin.offline import Report
 
 TARGETS = tuple(SPELLINGS)
 
 __all__ = ["EXAMPLES", "TARGETS", "write_planner"]
 
 
-def write_planner(path: str | os.PathLike[str], example: str | None = None, target: str = "calc") -> None:
+def write_planner(path: str | os.PathLike[str], example: str | None = None, target: str = "calc") -> Report:
     """Write a planner, calculated.
 
     Parameters
@@ -25,6 +29,11 @@ def write_planner(path: str | os.PathLike[str], example: str | None = None, targ
         Name of a filled example; a blank planner without it.
     target : str, default "calc"
         The program whose spelling of the functions is written: calc, excel or office.
+
+    Returns
+    -------
+    Report
+        What the calculation found; its file is the draft that was moved to ``path``.
 
     Raises
     ------
@@ -46,3 +55,4 @@ def write_planner(path: str | os.PathLike[str], example: str | None = None, targ
         if report.uncalculated:
             raise RuntimeError(f"the planner could not be calculated: {report.uncalculated[0]}")
         os.replace(draft, goal)
+        return report

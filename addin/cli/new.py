@@ -7,7 +7,6 @@ import sys
 from typing import TYPE_CHECKING
 
 from weavefuncs.addin.cli.planner import print_report
-from weavefuncs.addin.offline import recalculate
 from weavefuncs.workbooks import EXAMPLES, TARGETS, write_planner
 
 if TYPE_CHECKING:
@@ -37,8 +36,7 @@ def run(given: argparse.Namespace) -> int:
     if refusal:
         print(f"weavefuncs new: {refusal}", file=sys.stderr)
         return REFUSED
-    write_planner(given.out, example=given.example, target=given.target)
-    report = recalculate(given.out, check=True)
+    report = write_planner(given.out, example=given.example, target=given.target)
     print_report(report)
     print(f"wrote {given.out}")
     return 1 if report.uncalculated else 0

@@ -15,7 +15,8 @@ MOST_LISTED = 20
 
 def print_report(report: Report) -> None:
     """Print a report: first the plan, where the workbook is a planner, then the counts."""
-    summary = _rows(report, SUMMARY)
+    # A label alone says nothing: the plan is still blank.
+    summary = [row for row in _rows(report, SUMMARY) if len(row) > 1]
     width = max((len(row[0]) for row in summary), default=0)
     for label, *values in summary:
         print(f"{label:<{width}}  {' '.join(values)}")

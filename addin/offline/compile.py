@@ -25,12 +25,14 @@ from formualizer import tokenize
 from .native import (
     ARRAY_WITHIN,
     AS_TEXT,
+    ASKS,
     CHOICES,
     COMPARED,
     GIVES_ARRAY,
     GIVES_TEXT,
     JOINS_TEXT,
     NO_DUST,
+    ONE,
     ONE_RESULT,
     ONE_VALUE,
     ONE_VALUE_AT,
@@ -38,6 +40,7 @@ from .native import (
     REFUSED,
     SEES_HIDDEN,
     STACK,
+    THROWS,
     WORKS_THROUGH,
     is_known_format,
 )
@@ -178,7 +181,7 @@ class Compiler:
             item = self._items[number]
             end = number
             pieces.append(self._before.get(number, ""))
-            if self._root < 0 and self._is_for_each(number):
+            if self._is_for_each(number):
                 end = item.partner
                 pieces += self._each(number)
             else:
@@ -194,6 +197,8 @@ class Compiler:
             return False
         if not _takes_one_value(item.name) or not self._works_through_ranges(item.owner):
             return False
+        if self._root >= 0 and self._is_element(number, self._root):
+            return False  # it is called for each cell as it is
         inside = range(number + 1, item.partner)
         for other in inside:
             near = self._items[other]
@@ -224,9 +229,9 @@ class Compiler:
 
     def _each(self, number: int) -> list[Piece]:
         item = self._items[number]
-        self._root = number
+        around, self._root = self._root, number
         inner = self._pieces(number, item) + self._span(number + 1, item.partner) + [")"]
-        self._root = -1
+        self._root = around
         if not any(isinstance(piece, Element) for piece in inner):
             return inner  # what looked like ranges were single cells: of this row, or picked by an @
         return [Each(_joined(inner), STACK)]
@@ -362,6 +367,15 @@ class Compiler:
 
     def _wrap(self) -> None:
         """Find what passes through a helper: what becomes text, is compared, or may leave float dust."""
+        for number, item in enumerate(self._items):
+            may_be_array = item.opens and (item.name == "INDEX" or item.name in GIVES_ARRAY)
+            if may_be_array and self._wants_one_value(number):
+                self._surround([number], ONE)
+            elif item.opens and item.name in ASKS:
+                inside = self._items[number + 1 : item.partner]
+                if any(near.name in THROWS for near in inside):
+                    self._before[number + 1] = "IFERROR("
+                    self._after[item.partner - 1] = ",NA())"
         groups: dict[tuple[int, int], list[int]] = {}
         for number, item in enumerate(self._items):
             if item.kind not in ("Whitespace", "Sep") and not item.closes and item.text != "@":
@@ -426,7 +440,7 @@ class Compiler:
 
     def _surround(self, side: list[int], helper: str) -> None:
         end = max(side[-1], self._items[side[-1]].partner)
-        self._before[side[0]] = f"{helper}("
+        self._before[side[0]] = self._before.get(side[0], "") + f"{helper}("
         self._after[end] = ")" + self._after.get(end, "")
 
 

@@ -71,6 +71,10 @@ WORKS_THROUGH = frozenset(["IF", "IFERROR", "IFNA"])
 GIVES_ARRAY = _names(
     "TRANSPOSE MMULT MINVERSE FREQUENCY FILTER SORT SORTBY UNIQUE SEQUENCE OFFSET INDIRECT RANDARRAY"
 )
+# Functions whose errors the engine does not show to a function that asks about errors; only IFERROR sees them.
+THROWS = _names("AVERAGEIF AVERAGEIFS COUNTIF COUNTIFS MAXIFS MEDIAN MINIFS SUMIF SUMIFS")
+# Functions that ask about a value, and to which one error is like another.
+ASKS = _names("ISERROR ISNUMBER ISTEXT")
 # Functions that read their first argument, or all of them, as text.
 READS_TEXT = _names("LEN LEFT RIGHT MID UPPER LOWER PROPER TRIM SUBSTITUTE REPLACE CLEAN REPT")
 JOINS_TEXT = _names("CONCATENATE CONCAT TEXTJOIN")
@@ -100,7 +104,7 @@ _CLOSE = 2.0**-48  # to Calc, numbers nearer than this are the same; Excel's rul
 
 def general(value: float) -> str:
     """Write a number as a spreadsheet does when it becomes text."""
-    text = format(value, f".{DIGITS}g")
+    text = format(value or 0.0, f".{DIGITS}g")  # there is no negative zero in a cell
     digits, _, exponent = text.partition("e")
     if not exponent:
         return text
@@ -180,13 +184,20 @@ def _rounded_to_step(away: Callable[[float], float]) -> Callable[..., Any]:
     return call
 
 
-AS_TEXT, COMPARED, NO_DUST, STACK = "OFFLINE.TEXT", "OFFLINE.COMPARED", "OFFLINE.NODUST", "OFFLINE.STACK"
+def _one(value: Any) -> Any:
+    """Refuse an array where one value is wanted: the engine's text functions would write out its brackets."""
+    return {"type": _ERROR, "kind": "NImpl"} if isinstance(value, list) else value
+
+
+AS_TEXT, COMPARED, NO_DUST = "OFFLINE.TEXT", "OFFLINE.COMPARED", "OFFLINE.NODUST"
+ONE, STACK = "OFFLINE.ONE", "OFFLINE.STACK"
 
 # Functions registered with the engine: helpers of the flattener, and native ones that it gets wrong.
 HELPERS: dict[str, Callable[..., Any]] = {
     AS_TEXT: _as_text,
     COMPARED: _lifted(_compared),
     NO_DUST: _without_dust,
+    ONE: _one,
     STACK: _stack,
 }
 CORRECTED: dict[str, Callable[..., Any]] = {

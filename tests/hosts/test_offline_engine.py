@@ -334,7 +334,9 @@ def test_dates_are_serial_numbers(plan: Sheet) -> None:
         ("C1", "depends on itself"),
         ("C1+1", "depends on itself"),
         ("C2", "depends on itself|depends on"),
-        ("TRANSPOSE(A1:A3)", "several cells|do not fit"),
+        ("TRANSPOSE(A1:A3)", "cannot calculate"),
+        ("REPT(INDEX(A1:A3,0),2)", "cannot calculate"),
+        ("IF(TRUE,{1,2,3})", "several cells|do not fit"),
         ("ISFORMULA(A1)", "ISFORMULA"),
         ('TEXT(A1,"# ?/?")', "cannot write the format"),
         ("SUM((A1:A2,A3))", "cannot calculate"),
@@ -397,7 +399,7 @@ def test_a_long_range_cell_by_cell(plan: Sheet) -> None:
 
 def test_a_formula_that_spills_does_not_reach_its_neighbours(plan: Sheet) -> None:
     plan.sheet.write_column("A1", [1, 2, 3])
-    plan.formulas(C1="INDEX(A1:A3,0)", E1="SUM(C2:C9)+5", E2="COUNTA(C5:C9)")
+    plan.formulas(C1="IF(TRUE,{1;2;3})", E1="SUM(C2:C9)+5", E2="COUNTA(C5:C9)")
     report = plan.calculated()
     assert set(notes(report)) == {"C1"}
     assert (report.value("Plan", "E1"), report.value("Plan", "E2")) == (5, 0)
@@ -439,6 +441,7 @@ def test_the_functions_of_this_library_are_the_default(plan: Sheet) -> None:
         (1.5e-9, "0.0000000015"),
         (123456789012345.0, "123456789012345"),
         (-2.0, "-2"),
+        (-0.0, "0"),
         (1e-300, "1E-300"),
     ],
 )

@@ -20,8 +20,8 @@ from weavefuncs.workbooks.rows import calls
 PORTABLE = {
     "ABS", "AND", "AVERAGEIFS", "COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "IF", "IFERROR", "IFNA", "INDEX",
     "ISBLANK", "ISERROR", "ISNUMBER", "ISTEXT", "LEFT", "MATCH", "MAX", "MID", "MIN", "MOD", "N", "NA", "NOT",
-    "OR", "ROUND", "ROUNDUP", "ROUNDDOWN", "SEARCH", "SUBTOTAL", "SUM", "SUMIF", "SUMIFS", "SUMPRODUCT", "TEXT",
-    "FALSE", "TRUE", "VLOOKUP",
+    "OR", "ROUND", "ROUNDUP", "ROUNDDOWN", "SEARCH", "SUBTOTAL", "SUM", "SUMIF", "SUMIFS", "SUMPRODUCT",
+    "FALSE", "TEXT", "TRUE", "VLOOKUP",
 }  # fmt: skip
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
