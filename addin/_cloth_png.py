@@ -7,6 +7,7 @@ from functools import lru_cache
 from io import BytesIO
 
 from PIL import Image, PngImagePlugin
+
 from weavefuncs.addin._cloth import (
     EDGE_FROM,
     EDGE_SHADOW,

@@ -18,7 +18,6 @@ from weavefuncs.addin._cloth import (
     mixed,
     shadow,
 )
-
 from weavefuncs.errors import WeaveError
 
 # Every float is a shape of its own; more of them than this and viewers stall.

@@ -14,12 +14,12 @@ from pathlib import Path
 from typing import Any
 
 from PIL import ImageColor
-from weavefuncs.addin._cloth import Cloth, Colour
-from weavefuncs.addin._cloth_png import png
-from weavefuncs.addin._cloth_svg import svg
 
 import weavefuncs
 from weavefuncs._colour_order import parse_colour_order
+from weavefuncs.addin._cloth import Cloth, Colour
+from weavefuncs.addin._cloth_png import png
+from weavefuncs.addin._cloth_svg import svg
 from weavefuncs.errors import WeaveError
 
 MOST_ENDS = 2000

@@ -2,7 +2,7 @@
 
 # what, from, to, how it is used
 ALLOWANCES = [
-    ("Warp take-up", 0.05, 0.15, "share of the warp; less in open and weft-faced cloth, more in close plain cloth"),
+    ("Warp take-up", 0.05, 0.15, "share of the warp; less in open cloth, more in close plain cloth"),
     ("Weft slack", 0.02, 0.06, "share of the pick, beyond the width in the reed"),
     ("Draw-in", 0.05, 0.12, "share of the width in the reed"),
     ("Shrinkage in length", 0.03, 0.15, "share of the woven length; wool that is fulled much more"),

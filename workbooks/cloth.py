@@ -7,7 +7,7 @@ from typing import Any
 from xlsxwriter.utility import xl_col_to_name
 
 from weavefuncs.workbooks.book import Book, Check, Sheet
-from weavefuncs.workbooks.look import WARP, WEFT
+from weavefuncs.workbooks.look import PAPER, WARP, WEFT
 from weavefuncs.workbooks.rows import Band, Given, Row, why, write_rows
 
 NAME = "Cloth"
@@ -122,8 +122,8 @@ def write(book: Book, values: dict[str, Any]) -> None:
 
 def _draw(sheet: Sheet, head: int) -> None:
     look = sheet.look
-    sheet.write(head, 1, "Dark: warp on the face.", look.note())
-    sheet.write(head + 1, 1, "Light: weft on the face.", look.note())
+    sheet.write(head, 1, "warp on the face", look.make(bg_color=WARP, font_color=PAPER, font_size=9, indent=1))
+    sheet.write(head + 1, 1, "weft on the face", look.make(bg_color=WEFT, font_size=9, indent=1))
     thread = look.make(font_size=6, font_color="#6B7672", align="center", rotation=90)
     sheet.page.set_row(head, 20)
     for number in range(ENDS_SHOWN):

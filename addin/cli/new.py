@@ -37,7 +37,7 @@ def run(given: argparse.Namespace) -> int:
         print(f"weavefuncs new: {refusal}", file=sys.stderr)
         return REFUSED
     report = write_planner(given.out, example=given.example, target=given.target)
-    print_report(report)
+    print_report(report, fresh=True)
     print(f"wrote {given.out}")
     return 1 if report.uncalculated else 0
 

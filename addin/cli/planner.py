@@ -13,8 +13,11 @@ SUMMARY, PROBLEMS = "PlanSummary", "ProblemsList"
 MOST_LISTED = 20
 
 
-def print_report(report: Report) -> None:
-    """Print a report: first the plan, where the workbook is a planner, then the counts."""
+def print_report(report: Report, fresh: bool = False) -> None:
+    """Print a report: first the plan, where the workbook is a planner, then the counts.
+
+    In a ``fresh`` workbook every value is new, so how many are is not worth a word.
+    """
     # A label alone says nothing: the plan is still blank.
     summary = [row for row in _rows(report, SUMMARY) if len(row) > 1]
     width = max((len(row[0]) for row in summary), default=0)
@@ -27,7 +30,8 @@ def print_report(report: Report) -> None:
             print(f"  {': '.join(row)}")
     if summary or problems:
         print()
-    print(f"{report.formulas} formulas, {report.changed} with a new value, {len(report.errors)} in error")
+    changed = "" if fresh else f"{report.changed} with a new value, "
+    print(f"{report.formulas} formulas, {changed}{len(report.errors)} in error")
     _print_notes(report.errors)
     if report.uncalculated:
         print(f"{len(report.uncalculated)} could not be calculated")

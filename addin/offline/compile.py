@@ -371,11 +371,6 @@ class Compiler:
             may_be_array = item.opens and (item.name == "INDEX" or item.name in GIVES_ARRAY)
             if may_be_array and self._wants_one_value(number):
                 self._surround([number], ONE)
-            elif item.opens and item.name in ASKS:
-                inside = self._items[number + 1 : item.partner]
-                if any(near.name in THROWS for near in inside):
-                    self._before[number + 1] = "IFERROR("
-                    self._after[item.partner - 1] = ",NA())"
         groups: dict[tuple[int, int], list[int]] = {}
         for number, item in enumerate(self._items):
             if item.kind not in ("Whitespace", "Sep") and not item.closes and item.text != "@":
@@ -395,6 +390,10 @@ class Compiler:
                 self._compare(compared)
             elif owner < 0:
                 self._subtracted = self._last_operand(numbers)
+        for number, item in enumerate(self._items):
+            inside = self._items[number + 1 : item.partner] if item.name in ASKS else []
+            if any(near.name in THROWS for near in inside):
+                self._surround(list(range(number + 1, item.partner)), "IFERROR", ",NA()")
 
     def _read_as_text(self, sides: list[list[int]]) -> None:
         for side in sides:
@@ -438,10 +437,11 @@ class Compiler:
     def _is_additive(self, number: int) -> bool:
         return self._items[number].kind == "OpInfix" and self._items[number].text in ("+", "-")
 
-    def _surround(self, side: list[int], helper: str) -> None:
+    def _surround(self, side: list[int], helper: str, more: str = "") -> None:
+        """Put a call around some tokens; one that is put there later goes around one put there before."""
         end = max(side[-1], self._items[side[-1]].partner)
-        self._before[side[0]] = self._before.get(side[0], "") + f"{helper}("
-        self._after[end] = ")" + self._after.get(end, "")
+        self._before[side[0]] = f"{helper}(" + self._before.get(side[0], "")
+        self._after[end] = self._after.get(end, "") + f"{more})"
 
 
 def _takes_one_value(name: str) -> bool:

@@ -71,7 +71,7 @@ WORKS_THROUGH = frozenset(["IF", "IFERROR", "IFNA"])
 GIVES_ARRAY = _names(
     "TRANSPOSE MMULT MINVERSE FREQUENCY FILTER SORT SORTBY UNIQUE SEQUENCE OFFSET INDIRECT RANDARRAY"
 )
-# Functions whose errors the engine does not show to a function that asks about errors; only IFERROR sees them.
+# Functions whose errors the engine hides from a function that asks about errors; only IFERROR sees them.
 THROWS = _names("AVERAGEIF AVERAGEIFS COUNTIF COUNTIFS MAXIFS MEDIAN MINIFS SUMIF SUMIFS")
 # Functions that ask about a value, and to which one error is like another.
 ASKS = _names("ISERROR ISNUMBER ISTEXT")

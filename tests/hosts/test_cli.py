@@ -17,8 +17,7 @@ import weavefuncs as wf
 from weavefuncs import registry
 from weavefuncs.addin.cli.typed import shown
 
-ELSEWHERE = Path(sys.executable).parent
-SCRIPT = shutil.which("weavefuncs", path=ELSEWHERE)
+SCRIPT = shutil.which("weavefuncs", path=Path(sys.executable).parent)
 
 
 def run(*arguments: str, folder: Path | None = None, **changes: str) -> subprocess.CompletedProcess[str]:
@@ -27,8 +26,7 @@ def run(*arguments: str, folder: Path | None = None, **changes: str) -> subproce
         capture_output=True,
         encoding="utf-8",
         stdin=subprocess.DEVNULL,
-        # Python finds modules in the folder it starts in: in the checkout they are not yet mapped.
-        cwd=folder or ELSEWHERE,
+        cwd=folder,
         env={**os.environ, "PYTHONIOENCODING": "utf-8", "COLUMNS": "100", **changes},
         check=False,
     )
@@ -82,7 +80,6 @@ def test_a_closed_pipe_is_quiet() -> None:
         [sys.executable, "-m", "weavefuncs.addin.cli", "functions"],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
-        cwd=ELSEWHERE,
         bufsize=0,
     )
     assert process.stdout
@@ -104,9 +101,7 @@ def test_one_command_does_not_load_the_others() -> None:
         "heavy = {'numpy', 'pandas', 'PIL', 'openpyxl', 'xlsxwriter', 'formualizer'};"
         "print(sorted(heavy & set(sys.modules)))"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, encoding="utf-8", cwd=ELSEWHERE, check=True
-    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, encoding="utf-8", check=True)
     assert done.stdout == "360\n[]\n"
 
 
@@ -349,7 +344,7 @@ def test_a_planner_is_recalculated_to_itself(planner: tuple[Path, str]) -> None:
     path, text = planner
     before = path.read_bytes()
     again = printed("recalc", "plan.xlsx", "--check", folder=path.parent)
-    assert again == text.replace("wrote plan.xlsx\n", "")
+    assert again.replace("0 with a new value, ", "") == text.replace("wrote plan.xlsx\n", "")
     assert path.read_bytes() == before
 
 

@@ -6,6 +6,7 @@ writes as #VALUE! because it has no other.
 """
 
 import math
+import random
 import re
 import subprocess
 import zipfile
@@ -122,6 +123,8 @@ SUMIFS(A1:A9,A1:A9,">2",A1:A9,"<=4")
 SUMIFS(A1:A9,B1:B9,"")
 ISERROR(SUM(A1:A9,SUMIFS(A1:A9,B1:B9,NA())))
 ISERROR(MEDIAN(A1,D8))
+ISTEXT( SUMIFS(A1:A9,A1:A9,">2")&"x" )
+INDEX(A1:A9,2)+1&INDEX(B1:B9,1)
 ISNUMBER(SUMIFS(A1:A9,A1:A9,">2"))
 SUMIFS(D1:D6,A1:A6,">="&A3)
 COUNTIFS(A1:A9,">2",B1:B9,"<>")
@@ -165,6 +168,34 @@ ARRAYS = [
     ("L9:L12", "A1:A2+0"),
     ("L14:M16", 'IF(A1:A3>1,B1:B3,"none")'),
 ]
+
+
+# Random formulas: ``n`` stands for a number, ``t`` for a text, ``c`` for a condition, each another formula.
+GRAMMAR = {
+    "n": """A1|A5|D3|C9|3|0.5|Rate|Other!A2|(n+n)|(n-n)|(n*n)|(n/n)|n+n|n-n|-n|n^2|ROUND(n,1)
+    |ROUNDUP(n,1)|INT(n)|ABS(n)|IF(c,n,n)|IFERROR(n,n)|SUM(A1:A9,n)|MAX(Qtys,n)|MIN(n,n)
+    |SUMPRODUCT((A1:A9>n)*Qtys)|SUMPRODUCT(ROUND(Qtys/n,1))|SUMPRODUCT((B1:B9=t)*A1:A9)
+    |SUMPRODUCT(LEN(B1:B9))|SUMIFS(A1:A9,B1:B9,t)|COUNTIFS(A1:A9,">"&n)|COUNTIF(B1:B9,t)
+    |INDEX(A1:A9,MATCH(t,B1:B9,0))|VLOOKUP(n,A1:D6,4,FALSE)|MATCH(n,A1:A9,1)|LEN(t)|VALUE(n&"")
+    |SEARCH("b",t)|MOD(n,7)|CEILING(n,0.5)|LARGE(Qtys,2)|SUBTOTAL(9,A$1:A9)""",
+    "t": """B1|B2|B9|"aa"|C8|""|"x y"|t&t|n&t|LEFT(t,2)|MID(t,2,3)|UPPER(t)|PROPER(t)|TRIM(t)|IF(c,t,t)
+    |TEXT(n,"0.0")|TEXT(n,"#,##0")|SUBSTITUTE(t,"b","zz")|IFERROR(INDEX(B1:B9,ABS(n)+1),"none")
+    |REPT(t,2)""",
+    "c": """A1>2|C9=""|ISBLANK(C9)|ISNUMBER(n)|n<n|n>n|n<=n|n=n|n<>n|AND(c,c)|OR(c,c)|NOT(c)|t=t
+    |ISERROR(n)|ISTEXT(t)|EXACT(t,t)""",
+}
+CHOICES = {kind: [choice.strip() for choice in text.split("|")] for kind, text in GRAMMAR.items()}
+
+
+def random_formula(draw: random.Random, kind: str, depth: int) -> str:
+    """A formula of some depth; at the end of it only what stands for itself."""
+    choices = [choice for choice in CHOICES[kind] if depth or not re.search(r"\b[ntc]\b", choice)]
+    return re.sub(r"\b[ntc]\b", lambda found: random_formula(draw, found[0], depth - 1), draw.choice(choices))
+
+
+DRAW = random.Random(1)
+RANDOM = [random_formula(DRAW, DRAW.choice("ntc"), DRAW.randint(1, 4)) for _ in range(600)]
+FORMULAS += [formula for formula in RANDOM if len(formula) < 2000]
 
 
 def build(path: Path, date1904: bool = False) -> None:

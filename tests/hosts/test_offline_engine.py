@@ -100,7 +100,12 @@ def test_every_spelling_of_a_function(plan: Sheet) -> None:
 )
 def test_what_a_function_is_given(plan: Sheet, written: str, expected: list[Any]) -> None:
     seen: list[list[Any]] = []
-    plan.functions = {"WEAVE.SEE": lambda arguments: seen.append(arguments) or 1.0}
+
+    def see(arguments: list[Any]) -> float:
+        seen.append(arguments)
+        return 1.0
+
+    plan.functions = {"WEAVE.SEE": see}
     plan.sheet.write("A1", 2.5)
     plan.sheet.write("A2", "text")
     plan.sheet.write("A3", True)

@@ -17,7 +17,6 @@ import pytest
 import xlsxwriter
 
 from weavefuncs.addin.offline import WorkbookProblem, recalculate
-from weavefuncs.addin.offline import files as files_module
 from weavefuncs.addin.offline import package as package_module
 from weavefuncs.addin.offline.package import Package
 
@@ -277,7 +276,7 @@ def test_disk_trouble(path: Path, monkeypatch: pytest.MonkeyPatch, call: str, co
     def fail(*_: object) -> None:
         raise OSError(code, os.strerror(code))
 
-    monkeypatch.setattr(files_module.os, call, fail)
+    monkeypatch.setattr(os, call, fail)
     with pytest.raises(WorkbookProblem, match=r"no room left|cannot be written"):
         recalculate(path, functions=FUNCTIONS)
     assert path.read_bytes() == data

@@ -1,0 +1,128 @@
+"""Write the extension for LibreOffice Calc.
+
+``build(path)`` needs no office, no compiler and no network, and gives the same
+bytes each time. To try it in a profile of its own::
+
+    unopkg add -env:UserInstallation=file:///tmp/profile weavefuncs.oxt
+    soffice -env:UserInstallation=file:///tmp/profile
+
+In tests use ``tests/hosts/office.py``, which does that as an ordinary user.
+"""
+
+from __future__ import annotations
+
+import zipfile
+from importlib.metadata import version
+from pathlib import Path
+
+import weavefuncs
+from weavefuncs import shared
+from weavefuncs.addin import cells
+from weavefuncs.addin.calc.idl import interface
+from weavefuncs.addin.calc.spelling import COMPONENT
+from weavefuncs.addin.calc.xcu import descriptions
+from weavefuncs.registry import get, names
+
+IDENTIFIER = "weavefuncs.calc"
+FILE_NAME = "weavefuncs.oxt"
+OLDEST_OFFICE = "7.4"
+
+COMPONENT_FILE = "weave_component.py"
+TYPES_FILE = "weave.idl"
+
+# A zip file cannot say "no date"; this is the first that it can say.
+NO_DATE = (1980, 1, 1, 0, 0, 0)
+READABLE_FILE = 0o100644 << 16
+
+DESCRIPTION = """\
+<?xml version="1.0" encoding="UTF-8"?>
+<description xmlns="http://openoffice.org/extensions/description/2006"
+  xmlns:d="http://openoffice.org/extensions/description/2006" xmlns:lo="http://libreoffice.org/extensions/description/2011">
+  <identifier value="{identifier}"/>
+  <version value="{version}"/>
+  <display-name><name lang="en">weavefuncs: functions for weaving</name></display-name>
+  <dependencies><lo:LibreOffice-minimal-version value="{office}" d:name="LibreOffice {office}"/></dependencies>
+</description>
+"""
+
+COMPONENTS = """\
+<?xml version="1.0" encoding="UTF-8"?>
+<components xmlns="http://openoffice.org/2010/uno-components">
+  <component loader="com.sun.star.loader.Python" uri="{file}">
+    <implementation name="{name}"><service name="{name}"/></implementation>
+  </component>
+</components>
+"""
+
+MANIFEST = """\
+<?xml version="1.0" encoding="UTF-8"?>
+<manifest:manifest xmlns:manifest="http://openoffice.org/2001/manifest">
+{entries}</manifest:manifest>
+"""
+
+KINDS = {
+    TYPES_FILE: "application/vnd.sun.star.uno-typelibrary;type=RDB",
+    "weave.components": "application/vnd.sun.star.uno-components",
+    "CalcAddIns.xcu": "application/vnd.sun.star.configuration-data",
+}
+
+
+def build(path: str | Path) -> Path:
+    """Write the extension.
+
+    Parameters
+    ----------
+    path : str or Path
+        File to write, or a folder that shall hold ``weavefuncs.oxt``.
+
+    Returns
+    -------
+    Path
+        The file written.
+    """
+    path = Path(path)
+    if path.is_dir():
+        path /= FILE_NAME
+    members = extension_files()
+    with zipfile.ZipFile(path, "w") as archive:
+        for name in sorted(members):
+            member = zipfile.ZipInfo(name, NO_DATE)
+            member.external_attr = READABLE_FILE
+            member.compress_type = zipfile.ZIP_DEFLATED
+            archive.writestr(member, members[name])
+    return path
+
+
+def extension_files() -> dict[str, bytes]:
+    """Return what the extension holds: name to content."""
+    functions = [get(name) for name in names()]
+    entries = "".join(
+        f'  <manifest:file-entry manifest:full-path="{name}" manifest:media-type="{kind}"/>\n'
+        for name, kind in KINDS.items()
+    )
+    texts = {
+        "META-INF/manifest.xml": MANIFEST.format(entries=entries),
+        "description.xml": DESCRIPTION.format(
+            identifier=IDENTIFIER, version=version("weavefuncs"), office=OLDEST_OFFICE
+        ),
+        "weave.components": COMPONENTS.format(file=COMPONENT_FILE, name=COMPONENT),
+        TYPES_FILE: interface(functions),
+        "CalcAddIns.xcu": descriptions(functions),
+    }
+    files = {name: text.encode() for name, text in texts.items()}
+    files[COMPONENT_FILE] = Path(__file__).with_name("component.py").read_bytes()
+    for name, source in _sources().items():
+        files[f"pythonpath/weavefuncs/{name}"] = source.read_bytes()
+    return files
+
+
+def _sources() -> dict[str, Path]:
+    """Return the modules that travel: the functions, their data, and the cell adapter."""
+    core, data = Path(weavefuncs.__file__).parent, Path(shared.__file__).parent
+    adapter = Path(cells.__file__)
+    return {
+        **{source.name: source for source in core.glob("*.py")},
+        **{f"shared/{source.name}": source for source in data.glob("*.py")},
+        "addin/__init__.py": adapter.with_name("__init__.py"),
+        "addin/cells.py": adapter,
+    }
