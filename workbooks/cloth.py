@@ -122,8 +122,9 @@ def write(book: Book, values: dict[str, Any]) -> None:
 
 def _draw(sheet: Sheet, head: int) -> None:
     look = sheet.look
-    sheet.write(head, 1, "warp on the face", look.make(bg_color=WARP, font_color=PAPER, font_size=9, indent=1))
-    sheet.write(head + 1, 1, "weft on the face", look.make(bg_color=WEFT, font_size=9, indent=1))
+    small = {"font_size": 9, "indent": 1}
+    sheet.write(head, 1, "warp on the face", look.make(bg_color=WARP, font_color=PAPER, **small))
+    sheet.write(head + 1, 1, "weft on the face", look.make(bg_color=WEFT, **small))
     thread = look.make(font_size=6, font_color="#6B7672", align="center", rotation=90)
     sheet.page.set_row(head, 20)
     for number in range(ENDS_SHOWN):
@@ -132,7 +133,7 @@ def _draw(sheet: Sheet, head: int) -> None:
                 head, FIRST_CELL + number, f'=IF(FirstEnd+{number}>N(Ends),"",FirstEnd+{number})', thread
             )
     cell = look.make(num_format=";;;", font_size=6, align="center")
-    small = look.make(font_size=7, font_color="#6B7672", align="right")
+    number_style = look.make(font_size=7, font_color="#6B7672", align="right")
     code_column = xl_col_to_name(CODE)
     top = head + 1
     for line in range(ROWS_SHOWN):
@@ -146,10 +147,10 @@ def _draw(sheet: Sheet, head: int) -> None:
             CODE,
             f'=IF(NOT(Begun),"",IF({pick}>RowsWoven,"",WEAVE.PICKCODE(WeaveText,'
             f"MIN(Ends,FirstEnd+{ENDS_SHOWN - 1}),{pick},Turns)))",
-            small,
+            number_style,
         )
         if number % 5 == 4 or number == 0:
-            sheet.write(row, FIRST_CELL - 1, f'=IF({pick}>N(RowsWoven),"",{pick})', small)
+            sheet.write(row, FIRST_CELL - 1, f'=IF({pick}>N(RowsWoven),"",{pick})', number_style)
         for end in range(ENDS_SHOWN):
             sheet.write(
                 row, FIRST_CELL + end, f'=IFERROR(MID(${code_column}{row + 1},FirstEnd+{end},1),"")', cell
