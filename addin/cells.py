@@ -30,6 +30,9 @@ if TYPE_CHECKING:
 NUMBER_KINDS = ("number", "whole", "fraction", "logical")
 # Kinds for which a zero is a value rather than the blank cell that one host hands on as 0.
 ZERO_KINDS = (*NUMBER_KINDS, "any", "grid")
+# Kinds that a text suits as it is, unless it is blank.
+TEXT_KINDS = ("text", "choice", "length unit", "mass unit", "sett unit", "yarn", "yarn text", "yarn system")
+TEXT_KINDS += ("weave", "reversals", "sley order", "colour order")
 # Kinds of text that a cell may hold as a whole number: a yarn named 12, a colour named 7.
 NAMING_KINDS = ("text", "choice", "colour order")
 
@@ -95,7 +98,9 @@ def evaluate(name: str, arguments: Sequence[Any]) -> Any:
         function = _function(name)
         if function.variadic:
             return reason(arguments)
-        return _cells(function, _evaluated(function, arguments, strict=False))
+        plain = _plain(function, arguments)
+        result = _evaluated(function, arguments, strict=False) if plain is None else function.call(plain, {})
+        return _cells(function, result)
     except _ErrorCellError as stop:
         return stop.error
     except WeaveError:
@@ -143,6 +148,26 @@ def _one(value: Any) -> Any:
 
 def _is_blank(value: Any) -> bool:
     return value is None or (isinstance(value, str) and not value.strip())
+
+
+def _plain(function: Function, arguments: Sequence[Any]) -> tuple[Any, ...] | None:
+    """Return the arguments where all suit as they are, which is nearly always; None where one needs reading."""
+    suitable = _suitable(function.name)
+    if len(arguments) > len(suitable):
+        return None
+    for given, suits in zip(arguments, suitable):
+        if given is not None and (type(given) is not suits or (suits is str and _is_blank(given))):
+            return None
+    return tuple(arguments)
+
+
+@cache
+def _suitable(name: str) -> tuple[type | None, ...]:
+    """Return, for each argument of a function, the type that suits it as it is."""
+    return tuple(
+        float if parameter.kind in NUMBER_KINDS else str if parameter.kind in TEXT_KINDS else None
+        for parameter in get(name).parameters
+    )
 
 
 def _evaluated(function: Function, arguments: Sequence[Any], strict: bool) -> Any:

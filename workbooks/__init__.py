@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,7 +16,36 @@ if TYPE_CHECKING:
 
 TARGETS = tuple(SPELLINGS)
 
-__all__ = ["EXAMPLES", "TARGETS", "write_planner"]
+# Formats that a planner is written in. In the second one it is for Calc alone.
+ENDINGS = (".xlsx", ".ods")
+
+__all__ = ["EXAMPLES", "TARGETS", "ending_for", "template", "write_planner"]
+
+
+def template(example: str | None, ending: str = ".ods") -> str:
+    """Return the name of the built planner for Calc that is committed: blank, or filled with an example."""
+    return (f"example-{example}" if example else "planner-calc") + ending
+
+
+def ending_for(path: str | os.PathLike[str], target: str) -> str:
+    """Return the ending of a planner's name when a planner for that program can be written in that format.
+
+    Raises
+    ------
+    ValueError
+        When there is no such target, the name has another ending, or the target does not read that format.
+    """
+    if target not in TARGETS:
+        raise ValueError(f"there is no target {target!r}: choose one of {', '.join(TARGETS)}")
+    name = os.fspath(path).lower()
+    if name.endswith(".ods") and target != "calc":
+        raise ValueError(
+            f"{path}: an .ods workbook is for calc only; for {target} its name must end in .xlsx"
+        )
+    for ending in ENDINGS:
+        if name.endswith(ending):
+            return ending
+    raise ValueError(f"{path}: the name of the workbook must end in {' or '.join(ENDINGS)}")
 
 
 def write_planner(path: str | os.PathLike[str], example: str | None = None, target: str = "calc") -> Report:
@@ -24,7 +54,7 @@ def write_planner(path: str | os.PathLike[str], example: str | None = None, targ
     Parameters
     ----------
     path : str or path
-        The .xlsx file to write. It appears only when it is whole.
+        The .xlsx or .ods file to write. It appears only when it is whole.
     example : str, optional
         Name of a filled example; a blank planner without it.
     target : str, default "calc"
@@ -33,26 +63,30 @@ def write_planner(path: str | os.PathLike[str], example: str | None = None, targ
     Returns
     -------
     Report
-        What the calculation found; its file is the draft that was moved to ``path``.
+        What the calculation found; its file is the draft that was moved to ``path``, or for an .ods the same
+        planner as .xlsx.
 
     Raises
     ------
     ValueError
-        When there is no such example or target.
+        When there is no such example or target, or an .ods is wanted for another program than Calc.
     """
     from weavefuncs.addin.offline import recalculate
     from weavefuncs.workbooks.planner import build
 
+    goal = Path(path)
+    ending = ending_for(goal, target)
     if example is not None and example not in EXAMPLES:
         raise ValueError(f"there is no example {example!r}: choose one of {', '.join(EXAMPLES)}")
-    if target not in TARGETS:
-        raise ValueError(f"there is no target {target!r}: choose one of {', '.join(TARGETS)}")
-    goal = Path(path)
     with tempfile.TemporaryDirectory(dir=goal.parent, prefix=".weavefuncs-") as folder:
         draft = Path(folder) / "planner.xlsx"
         build(str(draft), EXAMPLES[example] if example else {}, target)
         report = recalculate(draft)
         if report.uncalculated:
             raise RuntimeError(f"the planner could not be calculated: {report.uncalculated[0]}")
+        if ending == ".ods":
+            # Only Calc can write one, so it was written beforehand.
+            draft = Path(folder) / "planner.ods"
+            shutil.copyfile(Path(__file__).with_name(template(example)), draft)
         os.replace(draft, goal)
         return report

@@ -37,6 +37,15 @@ def _own_or_setting(key: str, label: str, setting: str, note: str, only: str = "
     )
 
 
+def _far_from_wanted(sett: str, applies: str, start: str) -> str:
+    """Say so where the sett that can be had is more than a tenth off the one wanted."""
+    return (
+        f"IF(AND(Begun,{applies},ISNUMBER({sett}),ISNUMBER(SettWanted)),"
+        f'IF(ABS({sett}/SettWanted-1)>0.1,"{start}"&ROUND({sett},1)&" ends per "&SmallUnit&", and "&'
+        'ROUND(SettWanted,1)&" are wanted: sample before you trust it",""),"")'
+    )
+
+
 PIECE: list[Row | Band] = [
     Band("The piece"),
     Row(
@@ -277,6 +286,7 @@ PIECE: list[Row | Band] = [
         formula="WEAVE.SLEYEDSETT(Sley,Reed)",
         only="loom",
         kind="two",
+        checks=(_far_from_wanted("SettInReed", "NOT(OnFrame)", "The reed and its sley give "),),
     ),
     Row(
         "Pegs",
@@ -309,12 +319,7 @@ PIECE: list[Row | Band] = [
         formula="WEAVE.PEGSETT(Pegs,ThreadsPerPeg)",
         only="frame",
         kind="two",
-        checks=(
-            "IF(AND(Begun,OnFrame,ISNUMBER(SettOnFrame),ISNUMBER(SettWanted)),"
-            'IF(ABS(SettOnFrame/SettWanted-1)>0.25,"The pegs give "&ROUND(SettOnFrame,1)&" ends per "&'
-            'SmallUnit&", the rule for this yarn and cloth "&ROUND(SettWanted,1)&'
-            '": sample before you trust it",""),"")',
-        ),
+        checks=(_far_from_wanted("SettOnFrame", "OnFrame", "The pegs give "),),
     ),
     Row(
         "Sett",

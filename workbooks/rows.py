@@ -170,6 +170,10 @@ def validate(
         "error_message": given.help[:255],
     }
     if given.choices:
+        if any("," in choice for choice in given.choices if isinstance(given.choices, tuple)):
+            raise ValueError(
+                f"a comma parts the choices of {label}: give the name of a range that holds them"
+            )
         source = list(given.choices) if isinstance(given.choices, tuple) else f"={given.choices}"
         options |= {"validate": "list", "source": source}
         if given.free:

@@ -63,7 +63,7 @@ ROWS: list[Row | Band] = [
             "text",
             "Choose the units you measure in. Numbers already typed are not converted.",
             required=True,
-            choices=UNIT_CHOICES,
+            choices="UnitList",
         ),
     ),
     Row("SmallUnit", "Short lengths, and setts per", formula=_chosen(0), kind="text"),

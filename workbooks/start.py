@@ -148,10 +148,10 @@ def write_checks(book: Book, start: Sheet) -> None:
 
 
 def _write_looking(book: Book) -> None:
-    sheet = book.sheet(CHECKS, [2, 34, 70, 70, 8], "#A9B7B2")
-    sheet.title(CHECKS, "Where the Problems list on Start comes from. Nothing to fill in here.", 4, lines=1)
+    sheet = book.sheet(CHECKS, [2, 34, 70, 70, 8, 8], "#A9B7B2")
+    sheet.title(CHECKS, "Where the Problems list on Start comes from. Nothing to fill in here.", 5, lines=1)
     look = sheet.look
-    for column, heading in enumerate(("Where", "Found", "Listed", "Number"), start=1):
+    for column, heading in enumerate(("Where", "Found", "Listed", "Number", "Found first"), start=1):
         sheet.write(3, column, heading, look.heading())
     style = look.make(font_size=8)
     first = 4
@@ -159,20 +159,19 @@ def _write_looking(book: Book) -> None:
         cell = f"C{row + 1}"
         sheet.write(row, 1, check.where, style)
         sheet.write(row, 2, check.formula, style)
-        # An error that only follows from another one is not listed: mending the first mends it.
-        sheet.write(
-            row,
-            3,
-            f'=IF(ISERROR({cell}),"cannot be checked: a cell it needs is in error",'
-            f'IF(ISNUMBER(SEARCH("is itself an error",{cell})),"",{cell}))',
-            style,
-        )
+        # What only follows from another error is not listed beside it: mending that one mends both. A program that
+        # hands an error on makes the check an error, another one answers that an argument "is itself an error".
+        follows = f'IF(ISERROR({cell}),TRUE,ISNUMBER(SEARCH("is itself an error",{cell})))'
+        alone = "cannot be checked: a cell it needs is in error"
+        sheet.write(row, 3, f'=IF({follows},IF(FoundCount>0,"","{alone}"),{cell})', style)
         sheet.write(row, 4, f'=N(E{row})+IF(D{row + 1}="",0,1)', style)
+        sheet.write(row, 5, f'=N(F{row})+IF({follows},0,IF({cell}="",0,1))', style)
     last = first + len(book.checks) - 1
     book.name("CheckPlaces", CHECKS, (first, 1), (last, 1))
     book.name("CheckTexts", CHECKS, (first, 3), (last, 3))
     book.name("CheckNumbers", CHECKS, (first, 4), (last, 4))
     book.name("ProblemCount", CHECKS, (last, 4))
+    book.name("FoundCount", CHECKS, (last, 5))
     begun = last + 2
     sheet.write(begun, 1, "A plan has been begun", style)
     sheet.write(

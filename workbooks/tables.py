@@ -10,6 +10,7 @@ from weavefuncs.shared.sources import SOURCES
 from weavefuncs.shared.weaves import WEAVES
 from weavefuncs.shared.yarn_systems import YARN_SYSTEMS
 from weavefuncs.workbooks.book import Book, Sheet
+from weavefuncs.workbooks.settings import UNIT_CHOICES
 
 NAME = "Tables"
 LAST = 5
@@ -23,6 +24,7 @@ def write(book: Book) -> None:
     at = _yarns(sheet, at + 1)
     at = _reeds(sheet, at + 1)
     at = _allowances(sheet, at + 1)
+    at = _units(sheet, at + 1)
     at = _sources(sheet, at + 1)
     sheet.page.freeze_panes(3, 0)
     sheet.printing(True, NAME, (at, LAST))
@@ -95,6 +97,13 @@ def _allowances(sheet: Sheet, at: int) -> int:
     return _table(
         sheet, at, "Allowances to start from", ["Allowance", "Share of what", "From", "To", "Source"], lines
     )
+
+
+def _units(sheet: Sheet, at: int) -> int:
+    lines = [(choice, "", "", "", "") for choice in UNIT_CHOICES]
+    after = _table(sheet, at, "Units to choose from", ["Units", "", "", "", ""], lines)
+    sheet.book.name("UnitList", NAME, (at + 2, 1), (after - 1, 1))
+    return after
 
 
 def _sources(sheet: Sheet, at: int) -> int:

@@ -7,7 +7,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from weavefuncs.addin.cli.planner import print_report
-from weavefuncs.workbooks import EXAMPLES, TARGETS, write_planner
+from weavefuncs.workbooks import EXAMPLES, TARGETS, ending_for, write_planner
 
 if TYPE_CHECKING:
     import argparse
@@ -17,7 +17,7 @@ REFUSED = 2
 
 def declare(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("out", metavar="OUT.xlsx", help="the workbook to write")
+    parser.add_argument("out", metavar="OUT", help="the workbook to write, .xlsx or for calc .ods")
     parser.add_argument("--example", choices=tuple(EXAMPLES), help="fill it with an example")
     parser.add_argument(
         "--for",
@@ -32,7 +32,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Write the workbook and print its plan."""
-    refusal = _refusal(given.out, given.force)
+    refusal = _refusal(given.out, given.target, given.force)
     if refusal:
         print(f"weavefuncs new: {refusal}", file=sys.stderr)
         return REFUSED
@@ -42,9 +42,11 @@ def run(given: argparse.Namespace) -> int:
     return 1 if report.uncalculated else 0
 
 
-def _refusal(path: str, force: bool) -> str:
-    if not path.lower().endswith(".xlsx"):
-        return f"{path}: the name of the workbook must end in .xlsx"
+def _refusal(path: str, target: str, force: bool) -> str:
+    try:
+        ending_for(path, target)
+    except ValueError as refusal:
+        return str(refusal)
     if os.path.isdir(path):
         return f"{path}: is a folder"
     if os.path.exists(path) and not force:

@@ -74,11 +74,11 @@ class Office:
             rest.append(f"-env:UserInstallation={self.profile.as_uri()}")
         return [program, *rest]
 
-    def start(self, *words: str | Path) -> subprocess.Popen[str]:
+    def start(self, *words: str | Path, stdin: int = subprocess.DEVNULL) -> subprocess.Popen[str]:
         """Start a command as the ordinary user and leave it running."""
         return subprocess.Popen(
             self.command(*words),
-            stdin=subprocess.DEVNULL,
+            stdin=stdin,
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,
             text=True,

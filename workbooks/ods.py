@@ -1,0 +1,184 @@
+"""Turn built planners into .ods, a developers' step: it needs LibreOffice Calc, and who uses the planner does not.
+
+Calc does the turning, with our add-in in it, for without it Calc would not know the functions and write their names
+in small letters. What is lost on the way is put back, and what Calc adds of its own machine is taken out.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+import tempfile
+import zipfile
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+from xml.sax.saxutils import quoteattr
+
+if TYPE_CHECKING:
+    from openpyxl import Workbook
+
+OFFICE = "soffice"
+LONGEST_SECONDS = 300
+
+# A zip file cannot say "no date"; this is the first that it can say.
+NO_DATE = (1980, 1, 1, 0, 0, 0)
+
+# A picture of the first page and empty folders for tool bars.
+LEFT_OUT = ("Thumbnails/", "Configurations2/")
+
+_PRINTER = re.compile(r'<config:config-item config:name="Printer(?:Name|Setup)".*?</config:config-item>')
+_BUILT_IN_NAME = re.compile(r'<table:named-range table:name="_xlnm\.[^>]*/>')
+_DEFAULT_STYLE = re.compile(r'<style:style style:name="Default" style:family="table-cell">.*?</style:style>')
+_VIEWS_GO_HERE = '</config:config-item-set><config:config-item-set config:name="ooo:configuration-settings">'
+
+
+def convert(planners: Sequence[Path], folder: Path) -> None:
+    """Write each built planner as .ods into the folder, under its own name.
+
+    Raises
+    ------
+    RuntimeError
+        When there is no office, or it did not do it.
+    """
+    from weavefuncs.addin.calc.build import build
+
+    office = shutil.which(OFFICE)
+    if office is None:
+        raise RuntimeError(f"the .ods planners are made by LibreOffice Calc, and there is no {OFFICE} here")
+    with tempfile.TemporaryDirectory(prefix="weavefuncs-") as scratch:
+        # An unpacked extension in the folder for bundled ones is there from the first start on, for any user.
+        extensions = Path(scratch) / "extensions"
+        with zipfile.ZipFile(build(scratch)) as archive:
+            archive.extractall(extensions / "weavefuncs")
+        done = subprocess.run(
+            [
+                office,
+                f"-env:UserInstallation={(Path(scratch) / 'profile').as_uri()}",
+                f"-env:BUNDLED_EXTENSIONS={extensions.as_uri()}",
+                "--headless",
+                "--convert-to",
+                "ods",
+                "--outdir",
+                scratch,
+                *map(str, planners),
+            ],
+            capture_output=True,
+            text=True,
+            timeout=LONGEST_SECONDS,
+            check=False,
+        )
+        for planner in planners:
+            converted = Path(scratch) / f"{planner.stem}.ods"
+            if not converted.exists():
+                raise RuntimeError(f"LibreOffice did not convert {planner}: {done.stderr or done.stdout}")
+            finish(converted, planner, folder / converted.name)
+
+
+def finish(converted: Path, planner: Path, out: Path) -> None:
+    """Write what Calc made of a planner again, mended and without what it says of the machine it was made on.
+
+    Parameters
+    ----------
+    converted : Path
+        The .ods that Calc wrote.
+    planner : Path
+        The .xlsx that it read.
+    out : Path
+        Where the planner for users goes.
+
+    Raises
+    ------
+    RuntimeError
+        When Calc wrote it without knowing our functions.
+    """
+    from openpyxl import load_workbook
+
+    book = load_workbook(planner)
+    with zipfile.ZipFile(converted) as archive:
+        members = {name: archive.read(name) for name in archive.namelist() if not name.startswith(LEFT_OUT)}
+    content = members["content.xml"].decode()
+    if re.search(r'table:formula="[^"]*weave\.', content):
+        raise RuntimeError(f"LibreOffice converted {planner} without the add-in: its functions are not known")
+    content = _BUILT_IN_NAME.sub("", content)
+    # Or Calc would set the height of each row anew, by the font that the machine has.
+    content = content.replace('style:use-optimal-row-height="true"', 'style:use-optimal-row-height="false"')
+    members["content.xml"] = _with_tab_colours(content, book).encode()
+    # What is said here, a font and its size, a condition would lay over the cells that it tints.
+    styles, found = _DEFAULT_STYLE.subn(
+        '<style:style style:name="Default" style:family="table-cell"/>', members["styles.xml"].decode()
+    )
+    assert found == 1, "the styles that Calc writes look different"
+    members["styles.xml"] = styles.encode()
+    settings = _PRINTER.sub("", members["settings.xml"].decode())
+    assert settings.count(_VIEWS_GO_HERE) == 1, "the settings that Calc writes look different"
+    members["settings.xml"] = settings.replace(_VIEWS_GO_HERE, _views(book) + _VIEWS_GO_HERE).encode()
+    manifest = members["META-INF/manifest.xml"].decode()
+    for folder in LEFT_OUT:
+        manifest = re.sub(rf'\s*<manifest:file-entry manifest:full-path="{folder}[^>]*/>', "", manifest)
+    members["META-INF/manifest.xml"] = manifest.encode()
+    _write(out, members)
+
+
+def _write(path: Path, members: dict[str, bytes]) -> None:
+    with zipfile.ZipFile(path, "w") as archive:
+        # The first member tells what the file is, and is not compressed.
+        for name in ("mimetype", *sorted(members.keys() - {"mimetype"})):
+            member = zipfile.ZipInfo(name, NO_DATE)
+            member.compress_type = zipfile.ZIP_STORED if name == "mimetype" else zipfile.ZIP_DEFLATED
+            archive.writestr(member, members[name])
+
+
+def _with_tab_colours(content: str, book: Workbook) -> str:
+    for sheet in book:
+        style = re.search(rf'<table:table table:name="{sheet.title}" table:style-name="(\w+)"', content)
+        assert style, sheet.title
+        content = re.sub(
+            rf'(<style:style style:name="{style[1]}" style:family="table"[^>]*><style:table-properties )',
+            rf'\g<1>tableooo:tab-color="#{sheet.sheet_properties.tabColor.rgb[2:]}" ',
+            content,
+        )
+    return content
+
+
+def _views(book: Workbook) -> str:
+    """Write which sheet is seen first and which rows and columns of each stand still: Calc drops them on the way."""
+    tables = "".join(
+        _entry(sheet.title, _frozen(sheet.freeze_panes) + _item("ShowGrid", "boolean", "false"))
+        for sheet in book
+    )
+    return (
+        '<config:config-item-map-indexed config:name="Views"><config:config-item-map-entry>'
+        + _item("ViewId", "string", "view1")
+        + f'<config:config-item-map-named config:name="Tables">{tables}</config:config-item-map-named>'
+        + _item("ActiveTable", "string", book.worksheets[0].title)
+        + "</config:config-item-map-entry></config:config-item-map-indexed>"
+    )
+
+
+def _frozen(corner: str | None) -> str:
+    from openpyxl.utils.cell import coordinate_to_tuple
+
+    if corner is None:
+        return ""
+    row, column = (number - 1 for number in coordinate_to_tuple(corner))
+    items = [("ActiveSplitRange", "short", 3 if column else 2)]
+    for way, side, count in (("Horizontal", "Right", column), ("Vertical", "Bottom", row)):
+        # 2 is frozen; 0 is not divided.
+        items += [
+            (f"{way}SplitMode", "short", 2 if count else 0),
+            (f"{way}SplitPosition", "int", count),
+            (f"Position{side}", "int", count),
+        ]
+    return "".join(_item(name, kind, str(value)) for name, kind, value in items)
+
+
+def _entry(name: str, items: str) -> str:
+    return (
+        f"<config:config-item-map-entry config:name={quoteattr(name)}>{items}</config:config-item-map-entry>"
+    )
+
+
+def _item(name: str, kind: str, value: str) -> str:
+    return f'<config:config-item config:name="{name}" config:type="{kind}">{value}</config:config-item>'
