@@ -58,6 +58,7 @@ class Book:
         self.look = Look(self.book)
         self.checks: list[Check] = []
         self.given: list[str] = []
+        self.required: set[str] = set()
         self._problem = self.look.problem()
 
     def sheet(self, name: str, widths: Iterable[float], tab: str) -> Sheet:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from weavefuncs.workbooks.book import Book, Check, Sheet
-from weavefuncs.workbooks.rows import Given, validate, why
+from weavefuncs.workbooks.rows import Given, guarded, validate, why
 
 COLOURS_A_SYSTEM = 6
 
@@ -138,6 +138,7 @@ def _line(
     }
     kinds = {USED: "text", THREADS: "whole", SHARE: "fraction", FIBRE: "text", BUY: "whole", COST: "two"}
     for column, formula in formulas.items():
+        formula = guarded(formula, book.required)
         sheet.write(row, column, f'=IF(Begun,{formula},"")', look.result(kinds.get(column, "one")))
     _checks(book, f"Plan, {label}", f"{order},{counted},Plan!{colour}", row)
 

@@ -18,6 +18,8 @@ LABEL, GIVEN, RESULT, UNIT, NOTE = 1, 2, 3, 4, 5
 ONLY = {"loom": "NOT(OnFrame)", "frame": "OnFrame"}
 
 _SINGLE_CALL = re.compile(r"WEAVE\.([A-Z]+)\(")
+_TEXT = re.compile(r'"[^"]*"')
+_NAME = re.compile(r"\b[A-Za-z]+\b(?!\()")
 
 
 @dataclass(frozen=True)
@@ -79,6 +81,26 @@ def calls(formula: str) -> list[tuple[str, str]]:
     return found
 
 
+def guarded(formula: str, required: set[str]) -> str:
+    """Make each call of ours not available while an input that it needs is blank.
+
+    One program hands a blank cell on as 0, and 0 may be a good number.
+    """
+    for name, arguments in calls(formula):
+        blank = _blank(arguments, required)
+        if blank:
+            call = f"WEAVE.{name}({arguments})"
+            formula = formula.replace(call, f"IF({blank},NA(),{call})")
+    return formula
+
+
+def _blank(arguments: str, required: set[str]) -> str:
+    """Write the test whether one of the inputs is blank; an empty text when none of them is required."""
+    named = [name for name in dict.fromkeys(_NAME.findall(_TEXT.sub("", arguments))) if name in required]
+    tests = [f"ISBLANK({name})" for name in named]
+    return f"OR({','.join(tests)})" if len(tests) > 1 else "".join(tests)
+
+
 def why(name: str, arguments: str) -> str:
     """Write the call that gives the reason of an error."""
     return f'WEAVE.WHY("{name}",{arguments})' if arguments else f'WEAVE.WHY("{name}")'
@@ -128,9 +150,11 @@ def _write_row(sheet: Sheet, at: int, row: Row, values: dict[str, Any], last_col
         sheet.write(at, GIVEN, values.get(row.key), look.given(row.given.kind))
         sheet.name_cell(given_name, at, GIVEN)
         sheet.book.given.append(given_name)
+        if row.given.required:
+            sheet.book.required.add(given_name)
         validate(sheet, at, GIVEN, at, GIVEN, row.given, row.label)
     if row.formula:
-        formula = row.formula
+        formula = guarded(row.formula, sheet.book.required)
         if row.only:
             formula = f'IF({ONLY[row.only]},{formula},"")'
         formula = f'=IF({begun},{formula},"")' if begun and not row.always else f"={formula}"
@@ -154,7 +178,12 @@ def _add_checks(sheet: Sheet, row: Row, given_name: str, begun: str) -> None:
         test = f"AND({when}{applies}ISBLANK({given_name}))"
         sheet.book.checks.append(Check(where, f'=IF({test},"{sentence}","")'))
     for name, arguments in calls(row.formula):
-        sheet.book.checks.append(Check(where, f'=IF(ISERROR({row.key}),{why(name, arguments)},"")'))
+        reason = why(name, arguments)
+        # A blank that is needed has a line of its own.
+        blank = _blank(arguments, sheet.book.required)
+        if blank:
+            reason = f'IF({blank},"",{reason})'
+        sheet.book.checks.append(Check(where, f'=IF(ISERROR({row.key}),{reason},"")'))
     for formula in row.checks:
         sheet.book.checks.append(Check(where, f"={formula}"))
 

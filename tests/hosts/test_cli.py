@@ -327,7 +327,8 @@ def test_force_replaces_it(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("arguments", "reason"),
     [
-        (["plan.ods"], "must end in .xlsx"),
+        (["plan.xls"], "must end in .xlsx or .ods"),
+        (["plan.ods", "--for", "excel"], "for excel its name must end in .xlsx"),
         (["nowhere/plan.xlsx"], "No such file"),
         (["folder.xlsx"], "is a folder"),
         (["plan.xlsx", "--example", "carpet"], "invalid choice: 'carpet'"),
