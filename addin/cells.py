@@ -22,7 +22,7 @@ from weavefuncs.registry import Function, get
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
     from typing import Any
 
     from weavefuncs._parameters import Parameter
@@ -31,12 +31,19 @@ NUMBER_KINDS = ("number", "whole", "fraction", "logical")
 # Kinds for which a zero is a value rather than the blank cell that one host hands on as 0.
 ZERO_KINDS = (*NUMBER_KINDS, "any", "grid")
 # Kinds that a text suits as it is, unless it is blank.
-TEXT_KINDS = ("text", "choice", "length unit", "mass unit", "sett unit", "yarn", "yarn text", "yarn system")
-TEXT_KINDS += ("weave", "reversals", "sley order", "colour order")
+# fmt: off
+TEXT_KINDS = (
+    "text", "choice", "length unit", "mass unit", "sett unit", "yarn", "yarn text", "yarn system", "weave",
+    "reversals", "sley order", "colour order",
+)
+# fmt: on
 # Kinds of text that a cell may hold as a whole number: a yarn named 12, a colour named 7.
 NAMING_KINDS = ("text", "choice", "colour order")
 
 NONE_FOUND = "none"
+
+# The types of nearly every result.
+ONE_CELL = frozenset((float, int, str))
 
 # A cell holds a double; a larger whole number cannot have come from one.
 BEYOND_CELLS = 2**1023
@@ -95,16 +102,54 @@ def evaluate(name: str, arguments: Sequence[Any]) -> Any:
         A value, or rows of values. A problem is a CellError, never an exception.
     """
     try:
-        function = _function(name)
-        if function.variadic:
-            return reason(arguments)
-        plain = _plain(function, arguments)
-        result = _evaluated(function, arguments, strict=False) if plain is None else function.call(plain, {})
-        return _cells(function, result)
-    except _ErrorCellError as stop:
-        return stop.error
+        answer = answering(name)
     except WeaveError:
         return CellError()
+    return answer(arguments)
+
+
+@cache
+def answering(name: str) -> Callable[[Sequence[Any]], Any]:
+    """Make what answers for one function as :func:`evaluate` does, for a host that asks it cell after cell.
+
+    Raises
+    ------
+    WeaveError
+        When no function has that name.
+    """
+    function = _function(name)
+    call = function.call
+    suitable = () if function.variadic else tuple(map(_suits, function.parameters))
+    most = -1 if function.variadic else len(suitable)
+
+    def with_care(arguments: Sequence[Any]) -> Any:
+        if function.variadic:
+            return reason(arguments)
+        return _cells(function, _evaluated(function, arguments, strict=False))
+
+    def answer(arguments: Sequence[Any]) -> Any:
+        try:
+            if len(arguments) > most:
+                return with_care(arguments)
+            # Nearly always each cell suits its argument as it is; where one does not, all are read with care.
+            for given, suits in zip(arguments, suitable):
+                if given is not None and (type(given) is not suits or (suits is str and not given.strip())):
+                    return with_care(arguments)
+            result = call(tuple(arguments), {})
+        except _ErrorCellError as stop:
+            return stop.error
+        except WeaveError:
+            return CellError()
+        return result if type(result) in ONE_CELL else _cells(function, result)
+
+    return answer
+
+
+def _suits(parameter: Parameter) -> type | None:
+    """Return the type that suits an argument as it is, unless it is a blank text."""
+    if parameter.kind in NUMBER_KINDS:
+        return float
+    return str if parameter.kind in TEXT_KINDS else None
 
 
 def reason(arguments: Sequence[Any]) -> str:
@@ -148,26 +193,6 @@ def _one(value: Any) -> Any:
 
 def _is_blank(value: Any) -> bool:
     return value is None or (isinstance(value, str) and not value.strip())
-
-
-def _plain(function: Function, arguments: Sequence[Any]) -> tuple[Any, ...] | None:
-    """Return the arguments where all suit as they are, which is nearly always; None where one needs reading."""
-    suitable = _suitable(function.name)
-    if len(arguments) > len(suitable):
-        return None
-    for given, suits in zip(arguments, suitable):
-        if given is not None and (type(given) is not suits or (suits is str and _is_blank(given))):
-            return None
-    return tuple(arguments)
-
-
-@cache
-def _suitable(name: str) -> tuple[type | None, ...]:
-    """Return, for each argument of a function, the type that suits it as it is."""
-    return tuple(
-        float if parameter.kind in NUMBER_KINDS else str if parameter.kind in TEXT_KINDS else None
-        for parameter in get(name).parameters
-    )
 
 
 def _evaluated(function: Function, arguments: Sequence[Any], strict: bool) -> Any:

@@ -20,6 +20,8 @@ SOURCES = {
     "GATE2007": "Graduate Aptitude Test in Engineering, Textile Engineering and Fibre Science, 2007 (seen).",
     "GATE2008": "Graduate Aptitude Test in Engineering, Textile Engineering and Fibre Science, 2008 (seen).",
     "GATE2009": "Graduate Aptitude Test in Engineering, Textile Engineering and Fibre Science, 2009 (seen).",
+    "MP598": "University of Missouri Extension, publication MP598, pricing crafts (seen).",
+    "LOUISIANA": "Louisiana Voices, a state education project, unit on pricing crafts (seen).",
     "TRAINING": "A trade-training text on weaving preparation: reed counts (seen).",
     "PRACTICE": "Common practice, no source.",
     "MEMORY": "From memory, not read.",

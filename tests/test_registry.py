@@ -126,6 +126,43 @@ CATALOGUE = {
         chevron_height(rows_up, weft_sett)
         point_ends(ends_per_leg, points)
     """,
+    "cloth": """
+        cloth_mass(sett, warp, warp_crimp, weft_sett, weft, weft_crimp, per="cm", result="g/m2")
+        crimp_height(spacing, crimp, coefficient=1.3333333333333333)
+        cloth_thickness(warp_crimp_height, warp_diameter, weft_crimp_height=0, weft_diameter=0)
+        weft_crimp(warp_crimp, warp_spacing, weft_spacing, warp_diameter, weft_diameter, coefficient=...)
+        jammed_spacing(warp_spacing, warp_diameter, weft_diameter)
+        yarn_for_cloth_weight(yarn, old_weight, new_weight)
+        sett_for_cloth_weight(sett, old_weight, new_weight)
+        fibre_content(masses, fibres)
+    """,
+    "costing": """
+        weaving_hours(picks, picks_per_minute, efficiency=1)
+        hours_for(count, per_hour)
+        cloth_per_hour(picks_per_minute, weft_sett, efficiency=1)
+        batch_cost(setup, each, quantity)
+        unit_cost(setup, each, quantity)
+        break_even_quantity(setup, price, each)
+        price_from_markup(cost, markup)
+        price_from_margin(cost, margin)
+        markup(price, cost)
+        margin(price, cost)
+        net_after_fees(price, rate, flat=0)
+        price_for_net(net, rate, flat=0)
+        kit_cost(amounts, prices, extras=0, winding_loss=0)
+        kits_from_stock(stock, per_kit)
+        limiting_yarn(stock, per_kit, names)
+    """,
+    "stash": """
+        length_left(weighed, tare, yarn, mass_unit="g", length_unit="m")
+        short_by(needed, have)
+        covers(needed, have, spare=0)
+        stash_value(length_left, put_up_length, put_up_price)
+    """,
+    "records": """
+        allowance(measured, confidence=0.9)
+        spread(measured)
+    """,
     "explain": """
         why(name, *arguments)
     """,

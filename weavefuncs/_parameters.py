@@ -249,6 +249,9 @@ class Parameter:
         return f"a list, each {inner.requirement}", convert
 
     def _number(self, value: Any) -> float:
+        # A float needs no closer look than this; taken from itself, infinity is no number.
+        if type(value) is float and value - value == 0 and self.bounds.holds(value):  # type: ignore[union-attr]
+            return value
         number = plain_number(value)
         if number is None or not self.bounds.holds(number):  # type: ignore[union-attr]
             raise self.refuse(value)

@@ -27,7 +27,19 @@ if TYPE_CHECKING:
 
     F = TypeVar("F", bound=Callable[..., Any])
 
-CORE_MODULES = ("yarn", "sett", "reed", "warp", "weave", "chevron", "explain")
+CORE_MODULES = (
+    "yarn",
+    "sett",
+    "reed",
+    "warp",
+    "weave",
+    "chevron",
+    "cloth",
+    "costing",
+    "stash",
+    "records",
+    "explain",
+)
 
 # The types of nearly every single value: what has them needs no closer look.
 ONE_VALUE = frozenset((float, int, str))
@@ -141,10 +153,9 @@ class Function:
             args = self._bound(args, kwargs)
         converted: list[Any] = []
         columns: list[Column] | None = None
-        given = len(args)
+        left_out = len(parameters) - len(args)
         try:
-            for position, parameter in enumerate(parameters):
-                value = args[position] if position < given else None
+            for parameter, value in zip(parameters, (*args, *(None,) * left_out) if left_out else args):
                 if value is None:
                     if parameter.required:
                         raise parameter.missing()

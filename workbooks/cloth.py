@@ -116,7 +116,7 @@ def write(book: Book, values: dict[str, Any]) -> None:
     sheet.title(NAME, "What the plan looks like, and whether its floats and edges hold. " + CAUTION, last)
     after = write_rows(sheet, 3, ROWS, values, last, begun="Begun")
     _draw(sheet, after + 1)
-    sheet.page.set_column(CODE, CODE, None, None, {"hidden": True})
+    sheet.page.set_column(CODE, CODE, None, sheet.look.plain(), {"hidden": True})
     sheet.printing(False, NAME, (after + 2 + ROWS_SHOWN, last))
 
 

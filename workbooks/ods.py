@@ -1,7 +1,7 @@
-"""Turn built planners into .ods, a developers' step: it needs LibreOffice Calc, and who uses the planner does not.
+"""Turn built planners into .ods: a developers' step that needs LibreOffice Calc, so that no user does.
 
-Calc does the turning, with our add-in in it, for without it Calc would not know the functions and write their names
-in small letters. What is lost on the way is put back, and what Calc adds of its own machine is taken out.
+Calc does it with our add-in in it, for without it Calc would not know the functions and write their names in
+small letters. What is lost on the way is put back, and what Calc adds of its own machine is taken out.
 """
 
 from __future__ import annotations
@@ -13,11 +13,8 @@ import tempfile
 import zipfile
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import NamedTuple
 from xml.sax.saxutils import quoteattr
-
-if TYPE_CHECKING:
-    from openpyxl import Workbook
 
 OFFICE = "soffice"
 LONGEST_SECONDS = 300
@@ -32,6 +29,15 @@ _PRINTER = re.compile(r'<config:config-item config:name="Printer(?:Name|Setup)".
 _BUILT_IN_NAME = re.compile(r'<table:named-range table:name="_xlnm\.[^>]*/>')
 _DEFAULT_STYLE = re.compile(r'<style:style style:name="Default" style:family="table-cell">.*?</style:style>')
 _VIEWS_GO_HERE = '</config:config-item-set><config:config-item-set config:name="ooo:configuration-settings">'
+
+
+class View(NamedTuple):
+    """What Calc drops of a sheet when no window is open."""
+
+    name: str
+    tab_colour: str
+    frozen_columns: int
+    frozen_rows: int
 
 
 def convert(planners: Sequence[Path], folder: Path) -> None:
@@ -93,9 +99,7 @@ def finish(converted: Path, planner: Path, out: Path) -> None:
     RuntimeError
         When Calc wrote it without knowing our functions.
     """
-    from openpyxl import load_workbook
-
-    book = load_workbook(planner)
+    views = _views(planner)
     with zipfile.ZipFile(converted) as archive:
         members = {name: archive.read(name) for name in archive.namelist() if not name.startswith(LEFT_OUT)}
     content = members["content.xml"].decode()
@@ -104,7 +108,7 @@ def finish(converted: Path, planner: Path, out: Path) -> None:
     content = _BUILT_IN_NAME.sub("", content)
     # Or Calc would set the height of each row anew, by the font that the machine has.
     content = content.replace('style:use-optimal-row-height="true"', 'style:use-optimal-row-height="false"')
-    members["content.xml"] = _with_tab_colours(content, book).encode()
+    members["content.xml"] = _with_tab_colours(content, views).encode()
     # What is said here, a font and its size, a condition would lay over the cells that it tints.
     styles, found = _DEFAULT_STYLE.subn(
         '<style:style style:name="Default" style:family="table-cell"/>', members["styles.xml"].decode()
@@ -113,7 +117,7 @@ def finish(converted: Path, planner: Path, out: Path) -> None:
     members["styles.xml"] = styles.encode()
     settings = _PRINTER.sub("", members["settings.xml"].decode())
     assert settings.count(_VIEWS_GO_HERE) == 1, "the settings that Calc writes look different"
-    members["settings.xml"] = settings.replace(_VIEWS_GO_HERE, _views(book) + _VIEWS_GO_HERE).encode()
+    members["settings.xml"] = settings.replace(_VIEWS_GO_HERE, _as_settings(views) + _VIEWS_GO_HERE).encode()
     manifest = members["META-INF/manifest.xml"].decode()
     for folder in LEFT_OUT:
         manifest = re.sub(rf'\s*<manifest:file-entry manifest:full-path="{folder}[^>]*/>', "", manifest)
@@ -130,41 +134,60 @@ def _write(path: Path, members: dict[str, bytes]) -> None:
             archive.writestr(member, members[name])
 
 
-def _with_tab_colours(content: str, book: Workbook) -> str:
-    for sheet in book:
-        style = re.search(rf'<table:table table:name="{sheet.title}" table:style-name="(\w+)"', content)
-        assert style, sheet.title
+def _views(planner: Path) -> list[View]:
+    """Read the views of a planner as our builder writes them: the sheets in order, one part each."""
+    with zipfile.ZipFile(planner) as archive:
+        names = re.findall(r'<sheet name="([^"]*)"', archive.read("xl/workbook.xml").decode())
+        parts = [
+            archive.read(f"xl/worksheets/sheet{number}.xml").decode() for number in range(1, len(names) + 1)
+        ]
+    return [View(name, *_view(part)) for name, part in zip(names, parts)]
+
+
+def _view(sheet: str) -> tuple[str, int, int]:
+    colour = re.search(r'<tabColor rgb="FF(\w{6})"/>', sheet)
+    assert colour, "every sheet of the planner has a colour"
+    pane = re.search(r'<pane [^>]*state="frozen"/>', sheet)
+    columns, rows = (
+        re.search(rf' {split}="(\d+)"', pane[0] if pane else "") for split in ("xSplit", "ySplit")
+    )
+    return colour[1], int(columns[1]) if columns else 0, int(rows[1]) if rows else 0
+
+
+def _with_tab_colours(content: str, views: list[View]) -> str:
+    for view in views:
+        style = re.search(rf'<table:table table:name="{view.name}" table:style-name="(\w+)"', content)
+        assert style, view.name
         content = re.sub(
             rf'(<style:style style:name="{style[1]}" style:family="table"[^>]*><style:table-properties )',
-            rf'\g<1>tableooo:tab-color="#{sheet.sheet_properties.tabColor.rgb[2:]}" ',
+            rf'\g<1>tableooo:tab-color="#{view.tab_colour}" ',
             content,
         )
     return content
 
 
-def _views(book: Workbook) -> str:
-    """Write which sheet is seen first and which rows and columns of each stand still: Calc drops them on the way."""
+def _as_settings(views: list[View]) -> str:
+    """Write which sheet is seen first, and which rows and columns of each stand still."""
     tables = "".join(
-        _entry(sheet.title, _frozen(sheet.freeze_panes) + _item("ShowGrid", "boolean", "false"))
-        for sheet in book
+        _entry(view.name, _frozen(view) + _item("ShowGrid", "boolean", "false")) for view in views
     )
     return (
         '<config:config-item-map-indexed config:name="Views"><config:config-item-map-entry>'
         + _item("ViewId", "string", "view1")
         + f'<config:config-item-map-named config:name="Tables">{tables}</config:config-item-map-named>'
-        + _item("ActiveTable", "string", book.worksheets[0].title)
+        + _item("ActiveTable", "string", views[0].name)
         + "</config:config-item-map-entry></config:config-item-map-indexed>"
     )
 
 
-def _frozen(corner: str | None) -> str:
-    from openpyxl.utils.cell import coordinate_to_tuple
-
-    if corner is None:
+def _frozen(view: View) -> str:
+    if not view.frozen_rows:
         return ""
-    row, column = (number - 1 for number in coordinate_to_tuple(corner))
-    items = [("ActiveSplitRange", "short", 3 if column else 2)]
-    for way, side, count in (("Horizontal", "Right", column), ("Vertical", "Bottom", row)):
+    items = [("ActiveSplitRange", "short", 3 if view.frozen_columns else 2)]
+    for way, side, count in (
+        ("Horizontal", "Right", view.frozen_columns),
+        ("Vertical", "Bottom", view.frozen_rows),
+    ):
         # 2 is frozen; 0 is not divided.
         items += [
             (f"{way}SplitMode", "short", 2 if count else 0),

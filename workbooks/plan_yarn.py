@@ -51,7 +51,7 @@ def write_yarn_table(sheet: Sheet, first: int, values: dict[str, Any], last_colu
             _line(sheet, start + 1 + number, system, number, filled, (top, bottom))
     _names_and_checks(sheet, top, bottom)
     sheet.mark_errors(top, THREADS, bottom, COST)
-    sheet.page.set_column(USED, USED, None, None, {"hidden": True})
+    sheet.page.set_column(USED, USED, None, sheet.look.plain(), {"hidden": True})
     return bottom + 1
 
 
@@ -138,8 +138,8 @@ def _line(
     }
     kinds = {USED: "text", THREADS: "whole", SHARE: "fraction", FIBRE: "text", BUY: "whole", COST: "two"}
     for column, formula in formulas.items():
-        formula = guarded(formula, book.required)
-        sheet.write(row, column, f'=IF(Begun,{formula},"")', look.result(kinds.get(column, "one")))
+        style = look.result(kinds.get(column, "one"))
+        sheet.write(row, column, f'=IF(Begun,{guarded(formula, book.required)},"")', style)
     _checks(book, f"Plan, {label}", f"{order},{counted},Plan!{colour}", row)
 
 

@@ -102,8 +102,11 @@ def _blank(arguments: str, required: set[str]) -> str:
 
 
 def why(name: str, arguments: str) -> str:
-    """Write the call that gives the reason of an error."""
-    return f'WEAVE.WHY("{name}",{arguments})' if arguments else f'WEAVE.WHY("{name}")'
+    """Write the call that gives the reason of an error.
+
+    In Calc no text of an add-in equals another one, not even an empty one, before it is joined to one.
+    """
+    return f'WEAVE.WHY("{name}",{arguments})&""'
 
 
 def write_rows(

@@ -159,8 +159,8 @@ def _write_looking(book: Book) -> None:
         cell = f"C{row + 1}"
         sheet.write(row, 1, check.where, style)
         sheet.write(row, 2, check.formula, style)
-        # What only follows from another error is not listed beside it: mending that one mends both. A program that
-        # hands an error on makes the check an error, another one answers that an argument "is itself an error".
+        # What only follows from another error is not listed beside it: mending that one mends both. A program
+        # may hand the error on, so that the check is one, or answer that an argument "is itself an error".
         follows = f'IF(ISERROR({cell}),TRUE,ISNUMBER(SEARCH("is itself an error",{cell})))'
         alone = "cannot be checked: a cell it needs is in error"
         sheet.write(row, 3, f'=IF({follows},IF(FoundCount>0,"","{alone}"),{cell})', style)

@@ -18,7 +18,7 @@ from pathlib import Path
 import weavefuncs
 from weavefuncs import shared
 from weavefuncs.addin import cells
-from weavefuncs.addin.calc.idl import interface
+from weavefuncs.addin.calc.idl import compile_interface, interface
 from weavefuncs.addin.calc.spelling import COMPONENT
 from weavefuncs.addin.calc.xcu import descriptions
 from weavefuncs.registry import get, names
@@ -28,7 +28,7 @@ FILE_NAME = "weavefuncs.oxt"
 OLDEST_OFFICE = "7.4"
 
 COMPONENT_FILE = "weave_component.py"
-TYPES_FILE = "weave.idl"
+TYPES_FILE, COMPILED_TYPES_FILE = "weave.idl", "weave.rdb"
 
 # A zip file cannot say "no date"; this is the first that it can say.
 NO_DATE = (1980, 1, 1, 0, 0, 0)
@@ -37,11 +37,14 @@ READABLE_FILE = 0o100644 << 16
 DESCRIPTION = """\
 <?xml version="1.0" encoding="UTF-8"?>
 <description xmlns="http://openoffice.org/extensions/description/2006"
-  xmlns:d="http://openoffice.org/extensions/description/2006" xmlns:lo="http://libreoffice.org/extensions/description/2011">
+  xmlns:d="http://openoffice.org/extensions/description/2006"
+  xmlns:lo="http://libreoffice.org/extensions/description/2011">
   <identifier value="{identifier}"/>
   <version value="{version}"/>
   <display-name><name lang="en">weavefuncs: functions for weaving</name></display-name>
-  <dependencies><lo:LibreOffice-minimal-version value="{office}" d:name="LibreOffice {office}"/></dependencies>
+  <dependencies>
+    <lo:LibreOffice-minimal-version value="{office}" d:name="LibreOffice {office}"/>
+  </dependencies>
 </description>
 """
 
@@ -61,19 +64,23 @@ MANIFEST = """\
 """
 
 KINDS = {
-    TYPES_FILE: "application/vnd.sun.star.uno-typelibrary;type=RDB",
-    "weave.components": "application/vnd.sun.star.uno-components",
-    "CalcAddIns.xcu": "application/vnd.sun.star.configuration-data",
+    ".idl": "application/vnd.sun.star.uno-typelibrary;type=RDB",
+    ".rdb": "application/vnd.sun.star.uno-typelibrary;type=RDB",
+    ".components": "application/vnd.sun.star.uno-components",
+    ".xcu": "application/vnd.sun.star.configuration-data",
 }
 
 
-def build(path: str | Path) -> Path:
+def build(path: str | Path, compiled: bool = False) -> Path:
     """Write the extension.
 
     Parameters
     ----------
     path : str or Path
         File to write, or a folder that shall hold ``weavefuncs.oxt``.
+    compiled : bool
+        Whether the interface goes in compiled, for an office that refuses it as text. It takes the
+        development kit of LibreOffice.
 
     Returns
     -------
@@ -83,7 +90,7 @@ def build(path: str | Path) -> Path:
     path = Path(path)
     if path.is_dir():
         path /= FILE_NAME
-    members = extension_files()
+    members = extension_files(compiled)
     with zipfile.ZipFile(path, "w") as archive:
         for name in sorted(members):
             member = zipfile.ZipInfo(name, NO_DATE)
@@ -93,23 +100,25 @@ def build(path: str | Path) -> Path:
     return path
 
 
-def extension_files() -> dict[str, bytes]:
+def extension_files(compiled: bool = False) -> dict[str, bytes]:
     """Return what the extension holds: name to content."""
     functions = [get(name) for name in names()]
-    entries = "".join(
-        f'  <manifest:file-entry manifest:full-path="{name}" manifest:media-type="{kind}"/>\n'
-        for name, kind in KINDS.items()
+    description = DESCRIPTION.format(
+        identifier=IDENTIFIER, version=version("weavefuncs"), office=OLDEST_OFFICE
     )
-    texts = {
-        "META-INF/manifest.xml": MANIFEST.format(entries=entries),
-        "description.xml": DESCRIPTION.format(
-            identifier=IDENTIFIER, version=version("weavefuncs"), office=OLDEST_OFFICE
-        ),
-        "weave.components": COMPONENTS.format(file=COMPONENT_FILE, name=COMPONENT),
-        TYPES_FILE: interface(functions),
-        "CalcAddIns.xcu": descriptions(functions),
+    types = interface(functions)
+    files = {
+        "CalcAddIns.xcu": descriptions(functions).encode(),
+        "weave.components": COMPONENTS.format(file=COMPONENT_FILE, name=COMPONENT).encode(),
+        **({COMPILED_TYPES_FILE: compile_interface(types)} if compiled else {TYPES_FILE: types.encode()}),
     }
-    files = {name: text.encode() for name, text in texts.items()}
+    entries = "".join(
+        f'  <manifest:file-entry manifest:full-path="{name}" '
+        f'manifest:media-type="{KINDS[Path(name).suffix]}"/>\n'
+        for name in files
+    )
+    files["META-INF/manifest.xml"] = MANIFEST.format(entries=entries).encode()
+    files["description.xml"] = description.encode()
     files[COMPONENT_FILE] = Path(__file__).with_name("component.py").read_bytes()
     for name, source in _sources().items():
         files[f"pythonpath/weavefuncs/{name}"] = source.read_bytes()

@@ -15,43 +15,31 @@ from com.sun.star.uno import RuntimeException
 # Our own copy comes before any that is installed in the same Python.
 sys.path.insert(0, os.path.join(os.path.dirname(__file__), "pythonpath"))
 
-from weavefuncs.addin.cells import CellError, evaluate, sheet_names
+from weavefuncs.addin.cells import CellError, answering, sheet_names
 
 COMPONENT = "WEAVE"
 SHEET_NAMES = frozenset(sheet_names())
 
 
-def error_value(number):
-    """Make the number by which the office means an error value: not a number, with the error's own number in it."""
-    return struct.unpack("<d", struct.pack("<Q", 0x7FF8 << 48 | number))[0]
-
-
-VALUE_ERROR = error_value(519)
-ERRORS = {
-    "#NULL!": error_value(521),
-    "#DIV/0!": error_value(532),
-    "#VALUE!": VALUE_ERROR,
-    "#REF!": error_value(524),
-    "#NAME?": error_value(525),
-    "#NUM!": error_value(503),
-    "#N/A": error_value(32767),
-}
+# By this the office means #VALUE! in one cell of many: not a number, with the error's own number 519 in it.
+VALUE_ERROR = struct.unpack("<d", struct.pack("<Q", 0x7FF8 << 48 | 519))[0]
 
 
 def in_cell(value):
     """Convert what a cell shall show: the office takes numbers and texts."""
     if isinstance(value, str):
         return value
-    if isinstance(value, CellError):
-        return ERRORS.get(value.code, VALUE_ERROR)
-    return float(value)
+    return VALUE_ERROR if isinstance(value, CellError) else float(value)
 
 
 def method(sheet_name):
     """Make the method that answers for one function."""
+    answer = answering(sheet_name)
 
     def call(*arguments):
-        result = evaluate(sheet_name, arguments)
+        result = answer(arguments)
+        if type(result) is float or type(result) is str:
+            return ((result,),)
         if isinstance(result, list):
             return tuple(tuple(map(in_cell, row)) for row in result)
         if isinstance(result, CellError):
@@ -61,19 +49,11 @@ def method(sheet_name):
     return call
 
 
-def why(name, arguments):
-    """Answer for the one function whose last argument stands for any number of them."""
-    return WHY(name, *arguments)
-
-
-WHY = method(COMPONENT + ".WHY")
-
-
 class Weave(unohelper.Base, uno.getClass("weaving.XWeave")):
     """The functions: a method is made when the office first asks for it."""
 
-    def __init__(self, context):
-        self.why = why
+    def __init__(self, _context):
+        pass
 
     def __getattr__(self, name):
         sheet_name = COMPONENT + "." + name.upper()
@@ -82,6 +62,10 @@ class Weave(unohelper.Base, uno.getClass("weaving.XWeave")):
         made = method(sheet_name)
         setattr(self, name, made)
         return made
+
+    def why(self, name, arguments):
+        """Answer for the one function whose last argument stands for any number of them."""
+        return method(COMPONENT + ".WHY")(name, *arguments)
 
 
 g_ImplementationHelper = unohelper.ImplementationHelper()

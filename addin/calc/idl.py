@@ -1,9 +1,17 @@
-"""The interface of the extension, as text: one method a function."""
+"""The interface of the extension, one method a function: as text, or compiled by the development kit.
+
+The office reads the text as it is. It does so in 7.4, and the source of later versions still has it; the
+compiled form is for an office that refuses it one day.
+"""
 
 from __future__ import annotations
 
+import subprocess
+import tempfile
+from pathlib import Path
 from typing import TYPE_CHECKING
 
+from weavefuncs.addin.calc.office import AddInError, find_development_kit
 from weavefuncs.addin.calc.spelling import INTERFACE, INTERFACE_MODULE, REST, identifier
 
 if TYPE_CHECKING:
@@ -22,8 +30,31 @@ def interface(functions: Iterable[Function]) -> str:
     )
 
 
+def compile_interface(text: str) -> bytes:
+    """Compile the interface.
+
+    Raises
+    ------
+    AddInError
+        When there is no development kit beside the office, or it refuses the interface.
+    """
+    office = find_development_kit()
+    compiler, types = office / "sdk" / "bin" / "unoidl-write", office / "program" / "types.rdb"
+    with tempfile.TemporaryDirectory() as folder:
+        source, compiled = Path(folder) / "weave.idl", Path(folder) / "weave.rdb"
+        source.write_text(text, encoding="utf-8")
+        done = subprocess.run(
+            [compiler, types, source, compiled], capture_output=True, text=True, check=False
+        )
+        if done.returncode:
+            raise AddInError(
+                f"the development kit of LibreOffice refused the interface: {done.stderr.strip()}"
+            )
+        return compiled.read_bytes()
+
+
 def _method(function: Function) -> str:
     arguments = [f"[in] any {identifier(parameter.name)}" for parameter in function.parameters]
     if function.variadic:
-        arguments.append(f"[in] sequence<any> {REST}")
-    return f"sequence< sequence<any> > {identifier(function.name)}({', '.join(arguments)});"
+        arguments.append(f"[in] sequence< any > {REST}")
+    return f"sequence< sequence< any > > {identifier(function.name)}({', '.join(arguments)});"

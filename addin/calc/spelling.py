@@ -12,9 +12,15 @@ INTERFACE_MODULE, INTERFACE = "weaving", "XWeave"
 REST = "arguments"
 
 # Words of the interface language that are written like a method or an argument.
-KEYWORDS = frozenset(
-    ["any", "attribute", "boolean", "bound", "byte", "char", "const", "constants", "constrained", "double", "enum", "exception", "float", "get", "hyper", "in", "inout", "interface", "long", "maybeambiguous", "maybedefault", "maybevoid", "module", "optional", "out", "property", "published", "raises", "readonly", "removable", "sequence", "service", "set", "short", "singleton", "string", "struct", "transient", "type", "typedef", "unsigned", "void"]
-)
+# fmt: off
+KEYWORDS = frozenset((
+    "any", "attribute", "boolean", "bound", "byte", "char", "const", "constants", "constrained", "double",
+    "enum", "exception", "float", "get", "hyper", "in", "inout", "interface", "long", "maybeambiguous",
+    "maybedefault", "maybevoid", "module", "optional", "out", "property", "published", "raises", "readonly",
+    "removable", "sequence", "service", "set", "short", "singleton", "string", "struct", "transient", "type",
+    "typedef", "unsigned", "void",
+))
+# fmt: on
 
 
 def identifier(name: str) -> str:

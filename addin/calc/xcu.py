@@ -35,13 +35,21 @@ def descriptions(functions: Iterable[Function]) -> str:
 
 def _function(function: Function) -> str:
     arguments = [
-        _node(identifier(parameter.name), _shown("DisplayName", parameter.name.replace("_", " ")), _help(parameter))
+        _node(
+            identifier(parameter.name),
+            _shown("DisplayName", parameter.name.replace("_", " ")),
+            _help(parameter),
+        )
         for parameter in function.parameters
     ]
     if function.variadic:
         rest = function.docstring.parameters[-1]
         arguments.append(
-            _node(REST, _shown("DisplayName", REST), _shown("Description", f"{rest.description} May be left out."))
+            _node(
+                REST,
+                _shown("DisplayName", REST),
+                _shown("Description", f"{rest.description} May be left out."),
+            )
         )
     return (
         _node(
@@ -49,7 +57,6 @@ def _function(function: Function) -> str:
             _shown("DisplayName", function.sheet_name),
             _shown("Description", f"{function.docstring.summary}"),
             f'<prop oor:name="Category"><value>{CATEGORY}</value></prop>',
-            _shown("CompatibilityName", function.sheet_name),
             f'<node oor:name="Parameters">{"".join(arguments)}</node>',
         )
         + "\n"

@@ -16,6 +16,7 @@ COMMANDS = {
     "draw": "draw a weave as a picture of the cloth",
     "new": "write a planner workbook",
     "recalc": "recalculate a workbook without a spreadsheet program",
+    "addin": "put the functions into a spreadsheet program, or take them out",
 }
 
 REFUSED = 2

@@ -16,6 +16,10 @@ MODULES = {
     "warp": "Warp, take-up and amounts",
     "weave": "Weave",
     "chevron": "Chevron",
+    "cloth": "Cloth",
+    "costing": "Costing",
+    "stash": "Stash",
+    "records": "Records",
     "explain": "Any function",
 }
 

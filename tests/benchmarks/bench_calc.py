@@ -1,7 +1,8 @@
 """What 20,000 cells with our functions cost in LibreOffice Calc, against the same sums in native formulas.
 
-Run it by hand: ``python tests/benchmarks/bench_calc.py``. Each run is a whole process: start, open, recalculate,
-save, end. Runs take turns, so that what else the machine does falls on both. It prints ratios and asserts nothing.
+Run it by hand: ``python tests/benchmarks/bench_calc.py``. Each run is a whole process: start, open,
+calculate, save, end. Runs take turns, so that what else the machine does falls on both.
+It prints ratios and asserts nothing.
 """
 
 from __future__ import annotations
@@ -66,8 +67,9 @@ def main() -> None:
             ours, native = zip(*times)
             ratios = sorted(mine / theirs for mine, theirs in times)
             print(
-                f"{label:<24} ours {min(ours):.2f} s, native {min(native):.2f} s, shortest {min(ours) / min(native):.2f} x, "
-                f"median {statistics.median(ratios):.2f} x (from {ratios[0]:.2f} to {ratios[-1]:.2f})"
+                f"{label:<24} ours {min(ours):.2f} s, native {min(native):.2f} s, "
+                f"shortest {min(ours) / min(native):.2f} x, median {statistics.median(ratios):.2f} x "
+                f"(from {ratios[0]:.2f} to {ratios[-1]:.2f})"
             )
 
 

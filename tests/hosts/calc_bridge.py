@@ -19,7 +19,39 @@ FILTERS = {".ods": "calc8", ".xlsx": "Calc MS Excel 2007 XML"}
 SECONDS_TO_START = 120
 
 # The number of an error that the office keeps, and how a sheet shows it.
-SHOWN_ERRORS = {502: "#VALUE!", 503: "#NUM!", 519: "#VALUE!", 521: "#NULL!", 524: "#REF!", 525: "#NAME?", 532: "#DIV/0!", 32767: "#N/A"}  # fmt: skip
+SHOWN_ERRORS = {
+    502: "#VALUE!",
+    503: "#NUM!",
+    519: "#VALUE!",
+    521: "#NULL!",
+    524: "#REF!",
+    525: "#NAME?",
+    532: "#DIV/0!",
+    32767: "#N/A",
+}
+
+
+# What is compared of the look of a cell, and of the rule that checks what is typed.
+LOOKS = (
+    "CellBackColor",
+    "CharColor",
+    "CharHeight",
+    "CharWeight",
+    "CharFontName",
+    "IsTextWrapped",
+    "ShrinkToFit",
+    "ParaIndent",
+)
+ASKED = ("NumberFormat", "HoriJustify", "CellProtection", "Validation", *LOOKS)
+RULES = (
+    "InputTitle",
+    "InputMessage",
+    "ErrorTitle",
+    "ErrorMessage",
+    "ShowErrorMessage",
+    "ShowList",
+    "IgnoreBlankCells",
+)
 
 
 def properties(**values):
@@ -94,12 +126,17 @@ class Desk:
         return rows
 
     def formulas(self, sheet):
-        """Return what stands in the used cells of a sheet, row by row, formulas in the office's own grammar."""
+        """Return what is written in the used cells of a sheet, row by row: values and formulas."""
         return [list(row) for row in _used(self.document.Sheets.getByName(sheet)).getFormulaArray()]
 
     def named(self, name):
         """Return the rows of cells that a name stands for; an error cell is None."""
         return [list(row) for row in self._area(name).getDataArray()]
+
+    def error_of(self, name):
+        """Return the error that a named cell shows; an empty text when it shows a value."""
+        number = self._area(name).getCellByPosition(0, 0).getError()
+        return SHOWN_ERRORS.get(number, f"Err:{number}") if number else ""
 
     def furniture(self):
         """Return all that is not the content of a cell and must not get lost."""
@@ -116,11 +153,13 @@ class Desk:
         for name in self.document.Sheets.ElementNames:
             page = self.document.Sheets.getByName(name)
             found[name] = {"protected": page.isProtected(), "visible": page.IsVisible, "tab": page.TabColor}
-            found[name] |= {**_printed(page), **_sizes(page), **_formats(page)}
+            found[name] |= {**_printed(page), **_sizes(page), **_formats(page, self.document.NumberFormats)}
             found[name]["conditions"] = _conditions(page, self.document.StyleFamilies.getByName("CellStyles"))
             if page.IsVisible:
                 controller.setActiveSheet(page)
-                frozen = [controller.SplitColumn, controller.SplitRow] if controller.hasFrozenPanes() else None
+                frozen = (
+                    [controller.SplitColumn, controller.SplitRow] if controller.hasFrozenPanes() else None
+                )
                 found[name] |= {"frozen": frozen, "grid": controller.ShowGrid}
         controller.setActiveSheet(active)
         return found
@@ -176,34 +215,45 @@ def _sizes(page):
     }
 
 
-def _formats(page):
-    """Return what is special about cells: which are open for typing, and the rules and help of each."""
-    open_cells, rules = [], []
+def _formats(page, number_formats):
+    """Return how cells look, which are open for typing, and the rules and the help of each."""
+    looks, open_cells, rules = {}, [], []
+    end = _used(page).RangeAddress
     for ranges in page.UniqueCellFormatRanges:
-        where = ranges.RangeAddressesAsString
-        if not ranges.CellProtection.IsLocked:
-            open_cells.append(where)
-        rule = ranges.Validation
+        where = sorted(ranges.RangeAddressesAsString.split(";"))
+        # All at once: each question is a trip over the bridge.
+        number_format, align, protection, rule, *look = ranges.getPropertyValues(ASKED)
+        look = [number_formats.getByKey(number_format).FormatString, *look, align.value]
+        looks.setdefault(json.dumps(look), []).extend(
+            [column, row]
+            for area in ranges.RangeAddresses
+            for column in range(area.StartColumn, min(area.EndColumn, end.EndColumn) + 1)
+            for row in range(area.StartRow, min(area.EndRow, end.EndRow) + 1)
+        )
+        if not protection.IsLocked:
+            open_cells += where
         if rule.InputMessage:
-            rules.append(
-                [where, rule.Type.value, rule.getOperator().value, rule.getFormula1(), rule.getFormula2(), rule.InputTitle,
-                 rule.InputMessage, rule.ErrorTitle, rule.ErrorMessage, rule.ShowErrorMessage, rule.ShowList, rule.IgnoreBlankCells]
-            )  # fmt: skip
-    return {"open": _merged(open_cells), "rules": sorted(rules)}
-
-
-def _merged(areas):
-    return sorted(part for area in areas for part in area.split(";"))
+            kind = rule.Type.value
+            # The limits of a rule that has none are whatever the file format leaves there.
+            limits = [rule.getFormula1(), rule.getFormula2(), rule.getOperator().value]
+            limits = limits[: {"ANY": 0, "LIST": 1}.get(kind, 3)]
+            rules.append([where, kind, limits, *(getattr(rule, name) for name in RULES)])
+    return {
+        "looks": {look: sorted(cells) for look, cells in looks.items() if cells},
+        "open": sorted(open_cells),
+        "rules": sorted(rules),
+    }
 
 
 def _conditions(page, styles):
+    """Return the conditional formats: where, when, and what they change."""
     found = []
     for condition in page.ConditionalFormats.getConditionalFormats():
-        where = condition.Range.RangeAddressesAsString
+        where = sorted(condition.Range.RangeAddressesAsString.split(","))
         for number in range(condition.getCount()):
             entry = condition.getByIndex(number)
             style = styles.getByName(entry.StyleName)
-            found.append([where, entry.Formula1, style.CellBackColor, style.CharColor])
+            found.append([where, entry.Formula1, *(getattr(style, name) for name in LOOKS)])
     return sorted(found)
 
 

@@ -1,6 +1,7 @@
 """LibreOffice driven over its scripting bridge: ``with Driven(office) as desk: desk.open(path)``.
 
-The verbs are the methods of ``Desk`` in ``calc_bridge.py``, which runs in the office's own Python. Not a test.
+The verbs are the methods of ``Desk`` in ``calc_bridge.py``, which runs in the office's own Python.
+Not a test.
 """
 
 from __future__ import annotations
@@ -52,9 +53,10 @@ class Driven:
             self._soffice.wait(SECONDS_TO_END)
         finally:
             for process in (self._far_end, self._soffice):
-                if process.poll() is None:
-                    process.kill()
-                    process.wait()
+                process.kill()
+                # Leaving the block closes its pipes.
+                with process:
+                    pass
 
     def __getattr__(self, verb: str) -> Callable[..., Any]:
         def ask(*arguments: Any) -> Any:

@@ -5,7 +5,7 @@ ordinary user may write, and
 
 - ``office.install(oxt)`` installs an extension into the private profile;
 - ``office.convert(file, "xlsx")`` opens, recalculates and saves, and gives the new file;
-- ``office.run("soffice", ...)`` or ``office.command(...)`` for all else: the profile is added, the user is right.
+- ``office.run("soffice", ...)`` or ``office.start(...)`` for all else: with that profile, as that user.
 """
 
 from __future__ import annotations
@@ -43,7 +43,8 @@ class Office:
         self.profile = self.folder / "profile"
         self._own(self.folder)
         self.environment = {
-            **{name: value for name, value in os.environ.items() if not name.startswith("XDG_")},
+            # As a user has it: settings for the Python of the tests must not reach that of the office.
+            **{name: value for name, value in os.environ.items() if not name.startswith(("XDG_", "PYTHON"))},
             "HOME": str(self.folder),
             "TMPDIR": str(self.folder),
             "LC_ALL": "C.UTF-8",

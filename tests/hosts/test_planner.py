@@ -224,7 +224,11 @@ def contents(path: Path) -> dict:
     return found
 
 
-def test_unknown_example_and_target_are_refused(tmp_path):
+def test_unknown_example_target_and_ending_are_refused(tmp_path):
+    with pytest.raises(ValueError, match=r"end in \.xlsx or \.ods"):
+        write_planner(tmp_path / "a.csv")
+    with pytest.raises(ValueError, match="for calc only"):
+        write_planner(tmp_path / "a.ods", target="office")
     with pytest.raises(ValueError, match="wall-hanging"):
         write_planner(tmp_path / "a.xlsx", "rug")
     with pytest.raises(ValueError, match="calc"):

@@ -5,12 +5,21 @@ from __future__ import annotations
 import csv
 import re
 import subprocess
+import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import openpyxl
 import pytest
 
-from weavefuncs.workbooks import EXAMPLES, write_planner
+from weavefuncs.workbooks import EXAMPLES, template
+
+sys.path.insert(0, str(Path(__file__).parent))
+from office import Office
+
+BUILT = Path(__file__).resolve().parents[2] / "workbooks"
+PLANNERS = (None, *EXAMPLES)
+ENDINGS = (".xlsx", ".ods")
 
 # All sheets, comma, double quotes, UTF-8, cell contents as shown.
 EVERY_SHEET = "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,true,false,false,false,-1"
@@ -18,35 +27,35 @@ EVERY_SHEET = "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,true,false,fa
 ERROR = re.compile(r"#[A-Z/0]+[!?]|#N/A|Err:\d+")
 
 
-def convert(planner: Path, folder: Path, to: str) -> None:
-    """Let Calc convert a workbook, with a profile of its own."""
-    profile = (folder / "profile").as_uri()
-    command = ["soffice", f"-env:UserInstallation={profile}", "--headless", "--convert-to", to]
-    done = subprocess.run(
-        [*command, "--outdir", str(folder), str(planner)],
-        capture_output=True,
-        text=True,
-        timeout=180,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
+@pytest.fixture(scope="module")
+def converted() -> Iterator[Path]:
+    """A folder with a folder for each ending, in which every committed planner lies as .csv and as .pdf."""
+    with Office() as office:
+        for ending in ENDINGS:
+            planners = [office.adopt(BUILT / template(example, ending)) for example in PLANNERS]
+            for to in (EVERY_SHEET, "pdf"):
+                out = office.folder / ending.strip(".")
+                office.run("soffice", "--headless", "--convert-to", to, "--outdir", out, *planners)
+        yield office.folder
 
 
-@pytest.fixture(scope="module", params=["blank", *EXAMPLES])
-def opened(request, tmp_path_factory):
-    folder = tmp_path_factory.mktemp("calc")
-    planner = folder / "planner.xlsx"
-    write_planner(planner, None if request.param == "blank" else request.param)
-    convert(planner, folder, EVERY_SHEET)
-    convert(planner, folder, "pdf")
-    return folder
+@pytest.fixture(params=[(example, ending) for example in PLANNERS for ending in ENDINGS], ids=str)
+def opened(request, converted: Path) -> Path:
+    """The planner among what was converted, as if it lay there: folder, and name without an ending."""
+    example, ending = request.param
+    return converted / ending.strip(".") / template(example, "")
 
 
-def sheets(folder: Path) -> dict[str, list[list[str]]]:
+def printed(opened: Path) -> str:
+    command = ["pdftotext", "-layout", f"{opened}.pdf", "-"]
+    return subprocess.run(command, capture_output=True, text=True, check=True).stdout
+
+
+def sheets(opened: Path) -> dict[str, list[list[str]]]:
     found = {}
-    for path in folder.glob("planner-*.csv"):
+    for path in opened.parent.glob(f"{opened.name}-*.csv"):
         with path.open(encoding="utf-8", newline="") as lines:
-            found[path.stem.removeprefix("planner-")] = list(csv.reader(lines))
+            found[path.stem.removeprefix(f"{opened.name}-")] = list(csv.reader(lines))
     return found
 
 
@@ -63,7 +72,7 @@ def test_no_cell_shows_an_error(opened):
 def test_calc_shows_the_results_that_were_shipped(opened):
     """Texts are identical; numbers agree to the digits that the cell's format shows."""
     shown = sheets(opened)
-    book = openpyxl.load_workbook(opened / "planner.xlsx", data_only=True)
+    book = openpyxl.load_workbook(BUILT / f"{opened.name}.xlsx", data_only=True)
     compared = 0
     for sheet in book:
         for row in sheet.iter_rows():
@@ -86,9 +95,7 @@ def test_calc_shows_the_results_that_were_shipped(opened):
 
 
 def test_printed_weaving_order_repeats_its_heading_on_every_page(opened):
-    text = subprocess.run(
-        ["pdftotext", "-layout", str(opened / "planner.pdf"), "-"], capture_output=True, text=True, check=True
-    ).stdout
+    text = printed(opened)
     pages = [page for page in text.split("\f") if re.search(r"Weaving order\s+Page \d+ of \d+", page)]
     # 400 rows at 36 a page.
     assert len(pages) == 12
@@ -97,9 +104,7 @@ def test_printed_weaving_order_repeats_its_heading_on_every_page(opened):
 
 
 def test_every_sheet_prints_one_page_wide(opened):
-    text = subprocess.run(
-        ["pdftotext", "-layout", str(opened / "planner.pdf"), "-"], capture_output=True, text=True, check=True
-    ).stdout
+    text = printed(opened)
     for name in ("Settings", "Cloth"):
         assert len(re.findall(rf"^ *{name} +Page \d+ of \d+", text, re.MULTILINE)) == 1, name
     assert len(re.findall(r"^ *Plan +Page \d+ of \d+", text, re.MULTILINE)) <= 4

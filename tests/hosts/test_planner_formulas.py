@@ -158,3 +158,25 @@ def test_every_input_has_a_sentence_of_help(planner):
                     continue
                 if cell.fill.fgColor.rgb == "FFFFF4D6":
                     assert (cell.row, cell.column) in helped, (sheet.title, cell.coordinate)
+
+
+def test_every_choice_filled_in_is_on_its_list(planner):
+    """A comma inside a choice would part it in two."""
+    book = openpyxl.load_workbook(planner)
+    compared = 0
+    for sheet in book:
+        for validation in sheet.data_validations.dataValidation:
+            if validation.type != "list" or not validation.showErrorMessage:
+                continue
+            source = validation.formula1
+            if source.startswith('"'):
+                choices = source.strip('"').split(",")
+            else:
+                ((listed, area),) = book.defined_names[source].destinations
+                choices = [row[0].value for row in book[listed][area]]
+            for area in validation.sqref.ranges:
+                for row, column in area.cells:
+                    value = sheet.cell(row, column).value
+                    compared += value is not None
+                    assert value is None or value in choices, (sheet.title, row, column)
+    assert compared

@@ -1,0 +1,200 @@
+"""The formulas of the planner that call our functions, worked out in plain Python. Not a test.
+
+Each cell is worked out from what its arguments' cells show, and the call is made of the library itself: no
+cell adapter, no engine, no office takes part. It knows what those formulas use and raises at anything else.
+"""
+
+from __future__ import annotations
+
+import operator
+import re
+from collections.abc import Callable
+from typing import Any
+
+import weavefuncs
+from weavefuncs import registry
+
+TOKEN = re.compile(
+    r"""\s*(?:(?P<text>"(?:[^"]|"")*")
+    |(?P<number>\d+(?:\.\d+)?)
+    |(?P<call>[A-Z.]+)\(
+    |(?P<place>(?:(?:'[^']+'|[A-Za-z]+)!)?\$?[A-Z]{1,3}\$?\d+)
+    |(?P<name>[A-Za-z]+)
+    |(?P<sign><>|<=|>=|[-+*/&=<>(),]))""",
+    re.VERBOSE,
+)
+
+# From the loosest to the tightest.
+LEVELS = (("=", "<>", "<=", ">=", "<", ">"), ("&",), ("+", "-"), ("*", "/"))
+COMPARED = {"<=": operator.le, ">=": operator.ge, "<": operator.lt, ">": operator.gt}
+SUMS = {"+": operator.add, "-": operator.sub, "*": operator.mul, "/": operator.truediv}
+
+OURS = {registry.get(name).sheet_name: getattr(weavefuncs, name) for name in registry.names()}
+
+
+class CellShowsError(Exception):
+    """What a cell shows instead of a value."""
+
+
+class Cells:
+    """What the cells of a workbook show.
+
+    Parameters
+    ----------
+    shown : callable
+        Gives what a cell shows, by sheet and address: None for a blank, CellShowsError raised for an error.
+    names : dict
+        Defined name to (sheet, list of addresses).
+    """
+
+    def __init__(self, shown: Callable[[str, str], Any], names: dict[str, tuple[str, list[str]]]) -> None:
+        self.shown = shown
+        self.names = names
+
+    def work_out(self, sheet: str, formula: str) -> Any:
+        """Work a formula out; an error is raised as CellShowsError."""
+        return _Formula(self, sheet, formula).result()
+
+
+class _Formula:
+    def __init__(self, cells: Cells, sheet: str, formula: str) -> None:
+        self.cells = cells
+        self.sheet = sheet
+        self.tokens: list[tuple[str, str]] = []
+        at = 1
+        while at < len(formula):
+            found = TOKEN.match(formula, at)
+            assert found is not None, formula[at:]
+            assert found.lastgroup is not None
+            self.tokens.append((found.lastgroup, found[found.lastgroup]))
+            at = found.end()
+        self.at = 0
+
+    def result(self) -> Any:
+        value = self._level(0)()
+        assert self.at == len(self.tokens)
+        return value
+
+    # Parts are parsed to functions of no argument, so that a branch not taken is not worked out.
+
+    def _level(self, level: int) -> Callable[[], Any]:
+        if level == len(LEVELS):
+            return self._part()
+        left = self._level(level + 1)
+        while self._next() in [("sign", sign) for sign in LEVELS[level]]:
+            sign = self._take()
+            left = self._joined(sign, left, self._level(level + 1))
+        return left
+
+    def _next(self) -> tuple[str, str]:
+        return self.tokens[self.at] if self.at < len(self.tokens) else ("end", "")
+
+    def _take(self) -> str:
+        self.at += 1
+        return self.tokens[self.at - 1][1]
+
+    @staticmethod
+    def _joined(sign: str, left: Callable[[], Any], right: Callable[[], Any]) -> Callable[[], Any]:
+        if sign in ("=", "<>"):
+            return lambda: _same(left(), right()) == (sign == "=")
+        if sign in COMPARED:
+            return lambda: COMPARED[sign](left(), right())
+        if sign == "&":
+            return lambda: _text(left()) + _text(right())
+        return lambda: SUMS[sign](_number(left()), _number(right()))
+
+    def _part(self) -> Callable[[], Any]:
+        kind, _ = self._next()
+        token = self._take()
+        if kind == "text":
+            return lambda: token[1:-1].replace('""', '"')
+        if kind == "number":
+            return lambda: float(token)
+        if kind == "call":
+            return self._call(token)
+        if kind == "place":
+            sheet, _, address = token.rpartition("!")
+            return lambda: self.cells.shown(sheet.strip("'") or self.sheet, address.replace("$", ""))
+        if kind == "name":
+            return lambda: self._named(token)
+        assert token == "(", token
+        inner = self._level(0)
+        assert self._take() == ")"
+        return inner
+
+    def _named(self, name: str) -> Any:
+        if name in ("TRUE", "FALSE"):
+            return name == "TRUE"
+        sheet, addresses = self.cells.names[name]
+        if len(addresses) == 1:
+            return self.cells.shown(sheet, addresses[0])
+        return [self.cells.shown(sheet, address) for address in addresses]
+
+    def _call(self, name: str) -> Callable[[], Any]:
+        arguments: list[Callable[[], Any]] = []
+        while self._next() != ("sign", ")"):
+            arguments.append(self._level(0))
+            if self._next() == ("sign", ","):
+                self._take()
+        self._take()
+        if name in OURS:
+            return lambda: _ask(name, [argument() for argument in arguments])
+        return lambda: NATIVE[name](*arguments)
+
+
+def _ask(name: str, arguments: list[Any]) -> Any:
+    try:
+        return OURS[name](*[None if value == "" else value for value in arguments])
+    except weavefuncs.WeaveError as error:
+        raise CellShowsError("#VALUE!") from error
+
+
+def _same(left: Any, right: Any) -> bool:
+    blank = {str: "", float: 0.0, int: 0, bool: False, type(None): None}
+    left, right = (blank[type(b)] if a is None else a for a, b in ((left, right), (right, left)))
+    if isinstance(left, str) and isinstance(right, str):
+        return left.casefold() == right.casefold()
+    return isinstance(left, str) == isinstance(right, str) and left == right
+
+
+def _text(value: Any) -> str:
+    return "" if value is None else f"{value:.15g}" if isinstance(value, (int, float)) else value
+
+
+def _number(value: Any) -> float:
+    return 0.0 if value is None else float(value)
+
+
+def _is_error(value: Callable[[], Any]) -> bool:
+    try:
+        value()
+    except CellShowsError:
+        return True
+    return False
+
+
+def _not_available() -> Any:
+    raise CellShowsError("#N/A")
+
+
+def _match(wanted: Any, column: list[Any]) -> int:
+    for number, value in enumerate(column, start=1):
+        if value is not None and _same(value, wanted):
+            return number
+    raise CellShowsError("#N/A")
+
+
+NATIVE: dict[str, Callable[..., Any]] = {
+    "IF": lambda test, yes, no: yes() if test() else no(),
+    "ISBLANK": lambda value: value() is None,
+    "ISERROR": _is_error,
+    "N": lambda value: _number(value()) if not isinstance(value(), str) else 0.0,
+    "NA": _not_available,
+    "NOT": lambda value: not value(),
+    "OR": lambda *values: any(value() for value in values),
+    "AND": lambda *values: all(value() for value in values),
+    "MIN": lambda *values: min(value() for value in values),
+    "COUNTIF": lambda column, wanted: sum(value is not None and _same(value, wanted()) for value in column()),
+    "MATCH": lambda wanted, column, _: _match(wanted(), column()),
+    "INDEX": lambda column, row: column()[int(row()) - 1],
+}

@@ -1,0 +1,202 @@
+"""``weavefuncs addin ... calc`` with the real office: what is in and out afterwards, and the exit status.
+
+The command runs as an ordinary user in the office's own Python, from a copy of the modules, because the
+Python of the tests may not be readable for that user.
+"""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import openpyxl
+import pytest
+import xlsxwriter
+
+sys.path.insert(0, str(Path(__file__).parent))
+from driven import python_with_uno
+from office import Office
+
+CHECKOUT = Path(__file__).resolve().parents[2]
+SECONDS_TO_START = 60
+
+# The full path keeps the helper from adding a private profile: this office has the user's own.
+OFFICE_PROGRAM = shutil.which("soffice") or "LibreOffice is not installed"
+
+NOT_IN, REFUSED = 1, 2
+
+
+class User:
+    """Someone with a home folder of their own, who types commands."""
+
+    def __init__(self, office: Office) -> None:
+        self.office = office
+        library = office.folder / "library"
+        no_caches = shutil.ignore_patterns("__pycache__")
+        shutil.copytree(CHECKOUT / "weavefuncs", library / "weavefuncs", ignore=no_caches)
+        for folder in ("addin", "shared"):
+            shutil.copytree(CHECKOUT / folder, library / "weavefuncs" / folder, ignore=no_caches)
+        self.metadata = library / "weavefuncs-0.dist-info" / "METADATA"
+        self.metadata.parent.mkdir()
+        office.environment["PYTHONPATH"] = str(library)
+        self.has_version("2.0.0")
+
+    def has_version(self, version: str) -> None:
+        self.metadata.write_text(f"Metadata-Version: 2.1\nName: weavefuncs\nVersion: {version}\n")
+
+    def types(self, *words: str) -> tuple[int, str]:
+        command = (python_with_uno(), "-m", "weavefuncs.addin.cli", "addin", *words)
+        with self.office.start(*command) as process:
+            said, _ = process.communicate(timeout=300)
+        return process.returncode, said
+
+    def calculates(self, formula: str) -> object:
+        """What a cell shows in Calc with the user's own settings."""
+        book = self.office.folder / "book.xlsx"
+        with xlsxwriter.Workbook(book) as writer:
+            writer.add_worksheet().write_formula("A1", formula, None, "")
+        out = self.office.folder / "calculated"
+        self.office.run(OFFICE_PROGRAM, "--headless", "--convert-to", "xlsx", "--outdir", out, book)
+        return openpyxl.load_workbook(out / "book.xlsx", data_only=True).active["A1"].value
+
+    def files(self) -> list[Path]:
+        """Whatever of ours lies in the user's settings, by its name or by what is in it."""
+        return [
+            path
+            for path in (self.office.folder / ".config").rglob("*")
+            if "weav" in str(path.relative_to(self.office.folder)).lower()
+            or (path.is_file() and b"weavefuncs" in path.read_bytes())
+        ]
+
+
+@pytest.fixture
+def user() -> Iterator[User]:
+    with Office() as office:
+        yield User(office)
+
+
+def test_in_twice_over_an_older_one_and_out_again(user):
+    assert user.types("status", "calc") == (NOT_IN, "not installed\n")
+    user.has_version("1.0.0")
+    status, said = user.types("install", "calc")
+    assert status == 0
+    assert "installed: version 1.0.0 for this user\n" in said
+    assert str(user.office.folder / ".config" / "libreoffice") in said
+    assert "=WEAVE.ENDS(15,24)" in said
+
+    user.has_version("2.0.0")
+    status, said = user.types("status", "calc")
+    assert status == 0
+    assert "installed: version 1.0.0" in said
+    assert "This is version 2.0.0" in said
+
+    status, said = user.types("install", "calc")
+    assert (status, said.splitlines()[0]) == (0, "installed: version 2.0.0 for this user, in place of 1.0.0")
+    status, said = user.types("install", "calc")
+    assert (status, said.splitlines()[0]) == (0, "installed: version 2.0.0 for this user, in place of 2.0.0")
+    status, said = user.types("status", "calc")
+    assert (status, said.splitlines()[0]) == (0, "installed: version 2.0.0 for this user")
+    assert "This is version" not in said
+
+    assert user.calculates("=WEAVE.ENDS(15,24)") == 360
+    # By now Python has left its compiled modules there too.
+    assert [path for path in user.files() if path.suffix == ".pyc"]
+    assert user.types("remove", "calc") == (0, "removed: version 2.0.0 for this user\n")
+    assert user.files() == []
+    assert user.types("status", "calc") == (NOT_IN, "not installed\n")
+    assert user.types("remove", "calc") == (0, "not installed: there is nothing to remove\n")
+
+
+def test_while_the_office_is_open_nothing_changes(user):
+    assert user.types("install", "calc")[0] == 0
+    lock = user.office.folder / ".config" / "libreoffice" / "4" / ".lock"
+    # The full path keeps the helper from adding a private profile: this office has the user's own.
+    office_program = shutil.which("soffice")
+    with user.office.start(
+        office_program, "--headless", "--norestore", "--accept=pipe,name=x;urp;"
+    ) as soffice:
+        try:
+            until = time.monotonic() + SECONDS_TO_START
+            while not lock.exists() and time.monotonic() < until:
+                time.sleep(0.1)
+            for action in ("install", "remove"):
+                status, said = user.types(action, "calc")
+                assert status == REFUSED
+                assert "LibreOffice is open: close all its windows" in said
+                assert str(lock) in said
+        finally:
+            soffice.terminate()
+            soffice.communicate(timeout=60)
+    lock.unlink(missing_ok=True)
+    assert user.types("status", "calc")[0] == 0
+    assert user.types("remove", "calc")[0] == 0
+    assert user.files() == []
+
+
+def test_without_the_office_it_says_so(user):
+    user.office.environment["PATH"] = str(user.office.folder)
+    # The usual places are where the office of this machine is; a copy of the command looks elsewhere.
+    module = user.office.folder / "library" / "weavefuncs" / "addin" / "calc" / "office.py"
+    module.write_text(module.read_text().replace("/usr/lib", "/nowhere").replace("/opt/", "/nowhere/"))
+    for action in ("install", "remove", "status"):
+        status, said = user.types(action, "calc")
+        assert status == REFUSED
+        assert "LibreOffice was not found" in said
+
+
+def test_build_writes_the_file_and_says_what_to_do_with_it(user):
+    out = user.office.folder / "functions.oxt"
+    status, said = user.types("build", "calc", "--out", str(out))
+    assert status == 0
+    assert said.startswith(f"wrote {out}\n")
+    assert out.stat().st_size > 10_000
+    assert user.types("build", "calc", "--out", str(out / "nowhere.oxt"))[0] == REFUSED
+    assert user.types("install", "calc", "--out", str(out))[0] == REFUSED
+    assert user.types("remove", "calc", "--compiled")[0] == REFUSED
+
+
+@pytest.fixture
+def administrator(user) -> User:
+    """The same as the administrator, who installs for all: here with the folder for all in the test's own."""
+    if user.office.user is None:
+        pytest.fail("run the tests as root: the command installs for all users only then")
+    user.office.user = None
+    for_all = (user.office.folder / "for-all").as_uri()
+    user.office.environment["UNO_SHARED_PACKAGES"] = for_all
+    user.office.environment["UNO_SHARED_PACKAGES_CACHE"] = f"{for_all}/cache"
+    return user
+
+
+def test_the_administrator_installs_for_all_users(administrator):
+    status, said = administrator.types("install", "calc")
+    assert (status, said.splitlines()[0]) == (0, "installed: version 2.0.0 for all users")
+    assert "where Calc is open, start it again" in said
+    for_all = administrator.office.folder / "for-all"
+    assert list(for_all.rglob("weavefuncs.oxt"))
+
+    status, said = administrator.types("install", "calc")
+    assert (status, said.splitlines()[0]) == (0, "installed: version 2.0.0 for all users, in place of 2.0.0")
+    assert administrator.types("status", "calc")[0] == 0
+
+    assert administrator.types("remove", "calc") == (0, "removed: version 2.0.0 for all users\n")
+    assert list(for_all.rglob("weav*")) == []
+    assert administrator.files() == []
+    assert administrator.types("status", "calc") == (NOT_IN, "not installed\n")
+
+
+def test_what_is_in_for_all_is_the_administrators_to_take_out(administrator):
+    from office import ordinary_user
+
+    assert administrator.types("install", "calc")[0] == 0
+    office = administrator.office
+    subprocess.run(["chown", "-R", "--reference", office.folder, office.folder / ".config"], check=True)
+    subprocess.run(["chmod", "-R", "go+rX", office.folder / "for-all"], check=True)
+    office.user = ordinary_user()
+    assert "installed: version 2.0.0 for all users" in administrator.types("status", "calc")[1]
+    status, said = administrator.types("remove", "calc")
+    assert status == REFUSED
+    assert "only the administrator can take them out" in said

@@ -1,0 +1,49 @@
+"""Peirce's geometry of plain cloth: round threads that bend round each other and lie straight between."""
+
+from __future__ import annotations
+
+import math
+
+# Measured crimps, spacings and diameters are no better than this share of the two diameters together.
+MEASURED = 0.01
+
+# Halvings of an interval after which a float has no closer neighbour.
+HALVINGS = 60
+
+
+def jammed(spacing: float) -> float:
+    """Return the least spacing of one system for a spacing of the other, below 1.
+
+    Both are in units of the two diameters together.
+    """
+    straight = math.sqrt((1 - spacing) * (1 + spacing))
+    # √(1 - (1 - s)²), written so that a small s keeps its digits.
+    return math.sqrt(straight * (2 - straight))
+
+
+def highest_rise(spacing: float) -> float:
+    """Return how far a thread can rise between threads of the other system at this spacing."""
+    return 1.0 if spacing >= 1 else 1 - math.sqrt((1 - spacing) * (1 + spacing))
+
+
+def rise(spacing: float, crimp: float) -> float | None:
+    """Return how far a thread of this crimp rises; None where it has no room for its crimp.
+
+    The spacing is that of the other system; it and the result are in units of the two diameters together.
+    """
+    length = spacing * (1 + crimp)
+    low, high = 0.0, min(length, math.pi / 2)
+    # As the thread bends further it reaches less far: look for the angle at which it spans the spacing.
+    if _span(length, high) > spacing + MEASURED:
+        return None
+    for _ in range(HALVINGS):
+        angle = (low + high) / 2
+        if _span(length, angle) > spacing:
+            low = angle
+        else:
+            high = angle
+    return (length - low) * math.sin(low) + 1 - math.cos(low)
+
+
+def _span(length: float, angle: float) -> float:
+    return (length - angle) * math.cos(angle) + math.sin(angle)
