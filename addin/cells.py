@@ -133,7 +133,7 @@ def answering(name: str) -> Callable[[Sequence[Any]], Any]:
                 return with_care(arguments)
             # Nearly always each cell suits its argument as it is; where one does not, all are read with care.
             for given, suits in zip(arguments, suitable):
-                if given is not None and (type(given) is not suits or (suits is str and not given.strip())):
+                if given is not None and (type(given) is not suits or (suits is str and _is_blank(given))):
                     return with_care(arguments)
             result = call(tuple(arguments), {})
         except _ErrorCellError as stop:

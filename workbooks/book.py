@@ -15,6 +15,9 @@ from weavefuncs.workbooks.look import Look
 # How each program stores a call of our functions in a file.
 SPELLINGS = {"calc": "WEAVE.", "excel": "WEAVE_", "office": "_xldudf_WEAVE_"}
 
+_TEXT = re.compile(r'("[^"]*")')
+_BLANK = re.compile(r"\bISBLANK\(([A-Za-z]+)\)")
+_NAME = re.compile(r"\b[A-Za-z]+\b(?!\()")
 _CALL = re.compile(r"\bWEAVE\.(?=[A-Z]+\()")
 
 # A fixed date keeps two builds of the same planner identical.
@@ -30,11 +33,42 @@ class Check:
         Sheet and row, as the user finds it.
     formula : str
         Gives the sentence, or an empty text when all is well.
+    as_it_is : bool
+        Whether it looks at cells as they were filled in, not checked.
     """
 
-    def __init__(self, where: str, formula: str) -> None:
+    def __init__(self, where: str, formula: str, as_it_is: bool = False) -> None:
         self.where = where
         self.formula = formula
+        self.as_it_is = as_it_is
+
+
+class Used:
+    """A cell filled in, as the formulas use it: checked, so that nonsense is an error and never a number.
+
+    Attributes
+    ----------
+    name : str
+        Name of the cell that is filled in; what formulas use has ``Used`` behind it.
+    where : str
+        Sheet and row, as the user finds it.
+    holds : str
+        The condition that what is filled in must meet.
+    needed : str
+        The condition under which a blank is an error; empty where a blank never is.
+    """
+
+    def __init__(self, name: str, where: str, holds: str, needed: str) -> None:
+        self.name = name
+        self.where = where
+        self.holds = holds
+        self.needed = needed
+
+    @property
+    def formula(self) -> str:
+        """The checked value: not available where what is filled in cannot be used."""
+        blank = f'IF({self.needed},NA(),"")' if self.needed else '""'
+        return f"=IF(ISBLANK({self.name}),{blank},IF({self.holds},{self.name},NA()))"
 
 
 class Book:
@@ -46,9 +80,11 @@ class Book:
         Where the file goes.
     target : str
         The program whose spelling of our functions is written: calc, excel or office.
+    checked : set of str
+        Names of the cells filled in that formulas use only checked.
     """
 
-    def __init__(self, path: str, target: str) -> None:
+    def __init__(self, path: str, target: str, checked: set[str]) -> None:
         self.book = xlsxwriter.Workbook(path)
         self.book.set_properties(
             {"title": "Weaving planner", "created": BUILT, "comments": "Made with weavefuncs"}
@@ -58,7 +94,10 @@ class Book:
         self.look = Look(self.book)
         self.checks: list[Check] = []
         self.given: list[str] = []
+        self.used: list[Used] = []
+        self.checked = checked
         self.required: set[str] = set()
+        self._named: set[str] = set()
         self._problem = self.look.problem()
 
     def sheet(self, name: str, widths: Iterable[float], tab: str) -> Sheet:
@@ -69,10 +108,27 @@ class Book:
         """Write our function names as the target stores them."""
         return _CALL.sub(self.spelling, formula)
 
+    def with_checked(self, formula: str) -> str:
+        """Let a formula use what is filled in only checked."""
+        parts = _TEXT.split(formula)
+        parts[::2] = [
+            _NAME.sub(self._checked_name, _BLANK.sub(self._checked_blank, part)) for part in parts[::2]
+        ]
+        return "".join(parts)
+
+    def _checked_blank(self, match: re.Match[str]) -> str:
+        return f'({match[1]}="")' if match[1] in self.checked else match[0]
+
+    def _checked_name(self, match: re.Match[str]) -> str:
+        return match[0] + "Used" if match[0] in self.checked else match[0]
+
     def name(
         self, name: str, sheet: str, first: tuple[int, int], last: tuple[int, int] | None = None
     ) -> None:
         """Give a cell or a range a name that formulas use."""
+        if name in self._named:
+            raise ValueError(f"two cells are named {name}")
+        self._named.add(name)
         area = xl_rowcol_to_cell(*first, row_abs=True, col_abs=True)
         if last is not None:
             area += ":" + xl_rowcol_to_cell(*last, row_abs=True, col_abs=True)
@@ -103,13 +159,17 @@ class Sheet:
     def write(self, row: int, column: int, value: Any, style: Any) -> None:
         """Write a constant or, where the text begins with =, a formula."""
         if isinstance(value, str) and value.startswith("="):
-            self.page.write_formula(row, column, self.book.spelled(value), style, "")
+            self.write_as_it_is(row, column, self.book.with_checked(value), style)
         elif value is None or value == "":
             self.page.write_blank(row, column, None, style)
         elif isinstance(value, str):
             self.page.write_string(row, column, value, style)
         else:
             self.page.write(row, column, value, style)
+
+    def write_as_it_is(self, row: int, column: int, formula: str, style: Any) -> None:
+        """Write a formula that looks at cells as they were filled in."""
+        self.page.write_formula(row, column, self.book.spelled(formula), style, "")
 
     def title(self, text: str, lead: str, last_column: int, lines: int = 2) -> None:
         """Write the sheet's name and one or two sentences below it."""

@@ -431,7 +431,9 @@ PIECE: list[Row | Band] = [
             '"The warp is wider in the reed than the loom weaves",""),"")',
         ),
     ),
-    Row("PegsUsed", "Pegs used", "pegs", formula="ROUNDUP(Ends/ThreadsPerPeg,0)", kind="whole", only="frame"),
+    Row(
+        "PegsTaken", "Pegs used", "pegs", formula="ROUNDUP(Ends/ThreadsPerPeg,0)", kind="whole", only="frame"
+    ),
     Row(
         "WarpWidth",
         "Width of the warp",

@@ -133,7 +133,8 @@ def _line(
         ),
         COST: (
             f'IF({threads}="","",IF(OR(N(INDEX(YarnPutUpLengths,{found}))=0,N(INDEX(YarnPrices,{found}))=0),"",'
-            f"{allowed}/INDEX(YarnPutUpLengths,{found})*INDEX(YarnPrices,{found})))"
+            f"IF(INDEX(YarnPrices,{found})<0,NA(),"
+            f"{allowed}/INDEX(YarnPutUpLengths,{found})*INDEX(YarnPrices,{found}))))"
         ),
     }
     kinds = {USED: "text", THREADS: "whole", SHARE: "fraction", FIBRE: "text", BUY: "whole", COST: "two"}

@@ -6,6 +6,7 @@ from typing import Any
 
 from weavefuncs.workbooks import cloth, functions, plan, settings, start, tables, weaving_order, yarns
 from weavefuncs.workbooks.book import Book
+from weavefuncs.workbooks.rows import checked_names
 
 
 def build(path: str, example: dict[str, Any], target: str) -> None:
@@ -20,7 +21,8 @@ def build(path: str, example: dict[str, Any], target: str) -> None:
     target : str
         The program whose spelling of the functions is written.
     """
-    book = Book(path, target)
+    forms = [*settings.ROWS, *plan.PIECE, *plan.HOURS, *cloth.ROWS]
+    book = Book(path, target, checked_names(forms))
     first = start.write(book)
     settings.write(book, example.get("settings", {}))
     yarns.write(book, example.get("yarns", []))

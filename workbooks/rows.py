@@ -10,12 +10,15 @@ import re
 from dataclasses import dataclass, field
 from typing import Any
 
-from weavefuncs.workbooks.book import Check, Sheet
+from weavefuncs.workbooks.book import Check, Sheet, Used
 
 LABEL, GIVEN, RESULT, UNIT, NOTE = 1, 2, 3, 4, 5
 
 # Rows that one way of weaving has and the other has not.
 ONLY = {"loom": "NOT(OnFrame)", "frame": "OnFrame"}
+
+# No length, weight or count of a planner is larger.
+MOST = 1e9
 
 _SINGLE_CALL = re.compile(r"WEAVE\.([A-Z]+)\(")
 _TEXT = re.compile(r'"[^"]*"')
@@ -34,6 +37,35 @@ class Given:
     choices: tuple[str, ...] | str = ()
     free: bool = False
     missing: str = ""
+
+    @property
+    def is_number(self) -> bool:
+        """Whether the cell holds a number."""
+        return not self.choices and self.kind not in ("text", "general")
+
+    @property
+    def range(self) -> tuple[float, float]:
+        """The least and the greatest number that it takes."""
+        low = 0 if self.low is None else self.low
+        return low, MOST if self.high is None else self.high
+
+    def holds(self, name: str) -> str:
+        """Write the condition that a cell must meet; an empty text where none can be told."""
+        if isinstance(self.choices, tuple) and self.choices and not self.free:
+            return "OR(" + ",".join(f'{name}="{choice}"' for choice in self.choices) + ")"
+        if not self.is_number:
+            return ""
+        low, high = self.range
+        whole = f",{name}=ROUND({name},0)" if self.kind == "whole" else ""
+        return f"IF(ISNUMBER({name}),AND({name}>={low:.12g},{name}<={high:.12g}{whole}),FALSE)"
+
+    def words(self) -> str:
+        """Say what the cell must hold."""
+        if isinstance(self.choices, tuple) and self.choices:
+            return "one of " + ", ".join(self.choices)
+        noun = {"whole": "a whole number", "fraction": "a share (10 % is 0.10)"}.get(self.kind, "a number")
+        low, high = self.range
+        return f"{noun} of at least {low:.12g}" + (f" and at most {high:.12g}" if high < MOST else "")
 
 
 @dataclass(frozen=True)
@@ -64,6 +96,16 @@ class Band:
 
     text: str
     new_page: bool = False
+
+
+def given_name(row: Row) -> str:
+    """Return the name of the cell of a row that is filled in."""
+    return row.key + "Given" if row.formula else row.key
+
+
+def checked_names(rows: list[Row | Band]) -> set[str]:
+    """Return the names of cells filled in that can be checked on their own: numbers, and choices of a few."""
+    return {given_name(row) for row in rows if isinstance(row, Row) and row.given and row.given.holds("")}
 
 
 def calls(formula: str) -> list[tuple[str, str]]:
@@ -148,13 +190,13 @@ def _write_row(sheet: Sheet, at: int, row: Row, values: dict[str, Any], last_col
     sheet.write(at, UNIT, row.unit, look.note())
     for column in range(NOTE, last_column + 1):
         sheet.write(at, column, row.note if column == NOTE else "", look.note())
-    given_name = row.key + "Given" if row.formula else row.key
     if row.given is not None:
+        name = given_name(row)
         sheet.write(at, GIVEN, values.get(row.key), look.given(row.given.kind))
-        sheet.name_cell(given_name, at, GIVEN)
-        sheet.book.given.append(given_name)
+        sheet.name_cell(name, at, GIVEN)
+        sheet.book.given.append(name)
         if row.given.required:
-            sheet.book.required.add(given_name)
+            sheet.book.required.add(name)
         validate(sheet, at, GIVEN, at, GIVEN, row.given, row.label)
     if row.formula:
         formula = guarded(row.formula, sheet.book.required)
@@ -169,17 +211,13 @@ def _write_row(sheet: Sheet, at: int, row: Row, values: dict[str, Any], last_col
             sheet.page.merge_range(at, RESULT, at, last_column, "", style)
         sheet.write(at, RESULT, formula, style)
         sheet.name_cell(row.key, at, RESULT)
-    _add_checks(sheet, row, given_name, begun)
+    _add_checks(sheet, row, begun)
 
 
-def _add_checks(sheet: Sheet, row: Row, given_name: str, begun: str) -> None:
+def _add_checks(sheet: Sheet, row: Row, begun: str) -> None:
     where = f"{sheet.name}, {row.label}"
-    when = f"{begun}," if begun else ""
-    applies = f"{ONLY[row.only]}," if row.only else ""
-    if row.given is not None and row.given.required:
-        sentence = row.given.missing or f"{row.label} is blank: fill it in"
-        test = f"AND({when}{applies}ISBLANK({given_name}))"
-        sheet.book.checks.append(Check(where, f'=IF({test},"{sentence}","")'))
+    if row.given is not None:
+        _check_given(sheet, row, row.given, where, begun)
     for name, arguments in calls(row.formula):
         reason = why(name, arguments)
         # A blank that is needed has a line of its own.
@@ -189,6 +227,24 @@ def _add_checks(sheet: Sheet, row: Row, given_name: str, begun: str) -> None:
         sheet.book.checks.append(Check(where, f'=IF(ISERROR({row.key}),{reason},"")'))
     for formula in row.checks:
         sheet.book.checks.append(Check(where, f"={formula}"))
+
+
+def _check_given(sheet: Sheet, row: Row, given: Given, where: str, begun: str) -> None:
+    """Look at the cell filled in by itself: a blank that is needed, and what cannot be used."""
+    name = given_name(row)
+    # Settings may be looked at before a plan is begun, but nothing is missed before.
+    applies = [ONLY[row.only]] if row.only else []
+    needed = f"AND({','.join(['Begun', *applies])})"
+    if given.required:
+        sentence = given.missing or f"{row.label} is blank: fill it in"
+        when = f"AND({','.join([*([begun] if begun else []), *applies, f'ISBLANK({name})'])})"
+        sheet.book.checks.append(Check(where, f'=IF({when},"{sentence}","")', as_it_is=True))
+    holds = given.holds(name)
+    if holds:
+        sheet.book.used.append(Used(name, where, holds, needed if given.required else ""))
+        when = f"AND({','.join([*applies, f'NOT(ISBLANK({name}))', f'NOT({holds})'])})"
+        sentence = f"{row.label} must be {given.words()}"
+        sheet.book.checks.append(Check(where, f'=IF({when},"{sentence}","")', as_it_is=True))
 
 
 def validate(
@@ -213,11 +269,9 @@ def validate(
     elif given.kind in ("text", "general"):
         options["validate"] = "any"
     else:
-        whole = given.kind == "whole"
-        low = given.low if given.low is not None else 0
-        high = given.high if given.high is not None else (10_000_000 if whole else 1e9)
+        low, high = given.range
         options |= {
-            "validate": "integer" if whole else "decimal",
+            "validate": "integer" if given.kind == "whole" else "decimal",
             "criteria": "between",
             "minimum": low,
             "maximum": high,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from weavefuncs.workbooks.book import Book, Sheet
@@ -32,7 +34,7 @@ SUMMARY = [
     ("Weave", 'WeaveText&IF(Turns="","",", turning after "&Turns&" rows")'),
     (
         "Ends",
-        'Ends&" at "&ROUND(Sett,2)&" per "&SmallUnit&IF(OnFrame,", on "&PegsUsed&" pegs",'
+        'Ends&" at "&ROUND(Sett,2)&" per "&SmallUnit&IF(OnFrame,", on "&PegsTaken&" pegs",'
         '", reed "&Reed&", sley "&Sley)&IF(Floating="yes",", and 2 floating selvedges","")',
     ),
     ("Width on the loom", 'ROUND(WarpWidth,1)&" "&SmallUnit'),
@@ -158,7 +160,8 @@ def _write_looking(book: Book) -> None:
     for row, check in enumerate(book.checks, start=first):
         cell = f"C{row + 1}"
         sheet.write(row, 1, check.where, style)
-        sheet.write(row, 2, check.formula, style)
+        write = sheet.write_as_it_is if check.as_it_is else sheet.write
+        write(row, 2, check.formula, style)
         # What only follows from another error is not listed beside it: mending that one mends both. A program
         # may hand the error on, so that the check is one, or answer that an argument "is itself an error".
         follows = f'IF(ISERROR({cell}),TRUE,ISNUMBER(SEARCH("is itself an error",{cell})))'
@@ -172,16 +175,26 @@ def _write_looking(book: Book) -> None:
     book.name("CheckNumbers", CHECKS, (first, 4), (last, 4))
     book.name("ProblemCount", CHECKS, (last, 4))
     book.name("FoundCount", CHECKS, (last, 5))
-    begun = last + 2
-    sheet.write(begun, 1, "A plan has been begun", style)
-    sheet.write(
-        begun,
-        2,
-        "=COUNTA(PieceName,MadeOn,FinishedWidth,FinishedLength,WeaveText,WarpYarnName,WeftYarnName)>0",
-        style,
-    )
-    book.name("Begun", CHECKS, (begun, 2))
-    sheet.write(begun + 1, 1, "It is woven on a frame", style)
-    sheet.write(begun + 1, 2, '=MadeOn="pegged frame"', style)
-    book.name("OnFrame", CHECKS, (begun + 1, 2))
+    _write_states(sheet, last + 2, style)
+    _write_used(sheet, last + 6, style)
     sheet.page.hide()
+
+
+def _write_states(sheet: Sheet, row: int, style: Any) -> None:
+    """Write what many formulas ask first."""
+    begun = "=COUNTA(PieceName,MadeOn,FinishedWidth,FinishedLength,WeaveText,WarpYarnName,WeftYarnName)>0"
+    sheet.write(row, 1, "A plan has been begun", style)
+    sheet.write_as_it_is(row, 2, begun, style)
+    sheet.name_cell("Begun", row, 2)
+    sheet.write(row + 1, 1, "It is woven on a frame", style)
+    sheet.write(row + 1, 2, '=MadeOn="pegged frame"', style)
+    sheet.name_cell("OnFrame", row + 1, 2)
+
+
+def _write_used(sheet: Sheet, row: int, style: Any) -> None:
+    """Write what is filled in as formulas use it."""
+    sheet.write(row, 1, "Filled in, as used", sheet.look.heading())
+    for at, used in enumerate(sheet.book.used, start=row + 1):
+        sheet.write(at, 1, used.where, style)
+        sheet.write_as_it_is(at, 2, used.formula, style)
+        sheet.name_cell(used.name + "Used", at, 2)

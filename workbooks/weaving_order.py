@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from weavefuncs.workbooks.book import Book, Check, Sheet
 from weavefuncs.workbooks.look import BAND, RULE
-from weavefuncs.workbooks.rows import why
+from weavefuncs.workbooks.rows import Given, validate, why
 
 NAME = "Weaving order"
 
@@ -12,6 +12,8 @@ FIRST = 7
 LINES = 400
 ROWS_A_PAGE = 36
 ROW, SIDE, WORDS, WAY, IN_LEG, TURN, DONE = range(1, 8)
+
+FROM_ROW = Given("whole", "The first row listed. Blank: 1.", low=1, high=10_000_000)
 
 HEADINGS = [
     ("Row", "right"),
@@ -81,24 +83,18 @@ def _heading(sheet: Sheet) -> None:
     sheet.write(5, 1, pages, look.make(font_color="#6B7672"))
     sheet.write(4, TURN, "Start at row", look.make(align="right", font_color="#6B7672"))
     sheet.write(4, DONE, None, look.given("whole"))
-    sheet.page.data_validation(
-        4,
-        DONE,
-        4,
-        DONE,
-        {
-            "validate": "integer",
-            "criteria": "between",
-            "minimum": 1,
-            "maximum": 10_000_000,
-            "input_title": "Start at row",
-            "input_message": "The first row listed. Blank: 1.",
-            "error_message": "A whole number of 1 or more.",
-        },
-    )
+    validate(sheet, 4, DONE, 4, DONE, FROM_ROW, "Start at row")
     sheet.name_cell("OrderFromGiven", 4, DONE)
+    holds = FROM_ROW.holds("OrderFromGiven")
     sheet.write(
-        5, DONE, "=IF(ISBLANK(OrderFromGiven),1,OrderFromGiven)", look.make(font_color="#FFFFFF", font_size=6)
+        5,
+        DONE,
+        f"=IF(ISBLANK(OrderFromGiven),1,IF({holds},OrderFromGiven,NA()))",
+        look.make(font_color="#FFFFFF", font_size=6),
+    )
+    sentence = f"Start at row must be {FROM_ROW.words()}"
+    sheet.book.checks.append(
+        Check(NAME, f'=IF(AND(NOT(ISBLANK(OrderFromGiven)),NOT({holds})),"{sentence}","")')
     )
     sheet.name_cell("OrderFrom", 5, DONE)
 

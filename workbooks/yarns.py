@@ -78,22 +78,27 @@ def letter(key: str) -> str:
     return chr(ord("B") + KEYS.index(key))
 
 
+def _amount(cell: str) -> str:
+    """Read a cell that may be blank; a text or a number below 0 in it is an error."""
+    return f"IF(ISBLANK({cell}),0,IF({cell}<0,NA(),{cell}))"
+
+
 def _formulas(row: int) -> dict[str, str]:
     at = {key: f"{letter(key)}{row}" for key in KEYS}
     begun = f"ISBLANK({at['name']})"
     return {
         "left": (
             f'=IF({begun},"",IF(ISBLANK({at["weighed"]}),NA(),'
-            f"WEAVE.YARNLENGTH({at['weighed']}-N({at['tare']}),{at['yarn']},MassUnit,LongUnit)))"
+            f"WEAVE.YARNLENGTH({at['weighed']}-{_amount(at['tare'])},{at['yarn']},MassUnit,LongUnit)))"
         ),
         "put_up_length": (
             f'=IF(OR({begun},ISBLANK({at["put_up"]})),"",'
             f"WEAVE.YARNLENGTH({at['put_up']},{at['yarn']},MassUnit,LongUnit))"
         ),
-        "free": f'=IF({begun},"",{at["left"]}-N({at["reserved"]}))',
+        "free": f'=IF({begun},"",{at["left"]}-{_amount(at["reserved"])})',
         "value": (
             f'=IF(OR({begun},ISBLANK({at["put_up"]}),ISBLANK({at["price"]})),"",'
-            f"({at['weighed']}-N({at['tare']}))/{at['put_up']}*{at['price']})"
+            f"({at['weighed']}-{_amount(at['tare'])})/{_amount(at['put_up'])}*{_amount(at['price'])})"
         ),
     }
 
@@ -101,13 +106,16 @@ def _formulas(row: int) -> dict[str, str]:
 def _check(row: int) -> str:
     """Say what is wrong with a line, in the order in which a user would mend it."""
     at = {key: f"{NAME}!${letter(key)}${row}" for key in KEYS}
-    reason = why("YARNLENGTH", f"{at['weighed']}-N({at['tare']}),{at['yarn']},MassUnit,LongUnit")
+    numbers = ",".join(at[key] for key in ("weighed", "tare", "put_up", "price", "reserved"))
+    reason = why("YARNLENGTH", f"{at['weighed']}-{_amount(at['tare'])},{at['yarn']},MassUnit,LongUnit")
     return (
         f'=IF(ISBLANK({at["name"]}),"",IF(ISBLANK({at["yarn"]}),{at["name"]}&" has no count",'
         f'IF(ISBLANK({at["weighed"]}),{at["name"]}&" is not weighed",'
+        f'IF(COUNT({numbers})<COUNTA({numbers}),{at["name"]}&" has a text where a number belongs",'
+        f'IF(MIN({numbers})<0,{at["name"]}&" has a number below 0",'
         f"IF(ISERROR({at['left']}),{reason},IF(COUNTIF(YarnNames,{at['name']})>1,"
         f'{at["name"]}&" stands twice: give each lot a name of its own",'
-        f'IF({at["free"]}<0,{at["name"]}&" is promised beyond what is left",""))))))'
+        f'IF({at["free"]}<0,{at["name"]}&" is promised beyond what is left",""))))))))'
     )
 
 

@@ -1,10 +1,10 @@
 """The same edge-case calls through every host there is, and the table of what differs. Not a test.
 
-``python tests/hosts/compare_hosts.py`` writes the table into ``addin/README.md``; ``test_hosts_agree.py`` holds it to
-that. Each case of cells is given for each of the arguments below, which stand for their kinds. The hosts:
+``python tests/hosts/compare_hosts.py`` writes the table into ``addin/README.md``, and ``test_hosts_agree.py``
+holds it to that. Each case of cells is given for each of the arguments below, which stand for their kinds.
 
 - LibreOffice Calc with the extension, and the offline engine: one workbook, whose formulas both calculate;
-- the dispatcher of xlwings for Excel on Windows, and the one for Office custom functions: without Excel, given the
+- the dispatchers of xlwings, for Excel on Windows and for Office custom functions: without Excel, given the
   cells as it hands them over.
 """
 
@@ -24,6 +24,7 @@ import xlsxwriter
 
 sys.path.insert(0, str(Path(__file__).parent))
 from office import Office
+from office_functions import office_functions
 from windows_stand_ins import LEFT_OUT, OURS, cells, windows
 
 from weavefuncs.addin.calc.build import build as build_extension
@@ -91,7 +92,7 @@ ARGUMENTS: tuple[tuple[str, int, tuple[Any, ...]], ...] = (
     ("WEAVE.COLOURCOUNT", 0, ("8 white, 4 blue", 100.0, "blue")),  # a colour order
     ("WEAVE.COLOURCOUNT", 2, ("8 white, 4 blue", 100.0, "blue")),  # a text
     ("WEAVE.BESTREED", 1, (24.0, 12.0)),  # a list, which belongs to one call
-    ("WEAVE.SHAFTSNEEDED", 0, (1.0,)),  # a grid
+    ("WEAVE.FLOATSOVER", 0, (1.0, 1.0)),  # a grid
 )
 
 
@@ -245,7 +246,10 @@ async def _office_call(office: Any, call: Call) -> Rows:
     }
     result = await office.theirs.custom_functions_call(data, office.ours)
     codes = {"Value": "#VALUE!", "NotAvailable": "#N/A", "Div0": "#DIV/0!"}
-    return [[CellError(codes[cell["errorType"]]) if isinstance(cell, dict) else cell for cell in row] for row in result]
+    return [
+        [CellError(codes[cell["errorType"]]) if isinstance(cell, dict) else cell for cell in row]
+        for row in result
+    ]
 
 
 def _as_sent(argument: Any) -> Any:
@@ -254,7 +258,9 @@ def _as_sent(argument: Any) -> Any:
         [
             {"type": "Error", "basicValue": cell.code}
             if isinstance(cell, CellError)
-            else "" if cell is None else cell
+            else ""
+            if cell is None
+            else cell
             for cell in row
         ]
         for row in rows
@@ -266,7 +272,9 @@ def _as_sent(argument: Any) -> Any:
 
 def same(here: Rows, there: Rows) -> bool:
     return [len(row) for row in here] == [len(row) for row in there] and all(
-        _same_cell(one, other) for line, other_line in zip(here, there) for one, other in zip(line, other_line)
+        _same_cell(one, other)
+        for line, other_line in zip(here, there)
+        for one, other in zip(line, other_line)
     )
 
 
@@ -278,7 +286,9 @@ def _same_cell(one: Any, other: Any) -> bool:
 
 def _error_is_value(call: Call, wanted: Rows, found: Rows) -> bool:
     """An error value that is passed on becomes #VALUE!."""
-    return same([[CellError() if isinstance(cell, CellError) else cell for cell in row] for row in wanted], found)
+    return same(
+        [[CellError() if isinstance(cell, CellError) else cell for cell in row] for row in wanted], found
+    )
 
 
 def _all_rows(call: Call, wanted: Rows, found: Rows) -> bool:
@@ -297,11 +307,17 @@ def _as_number(call: Call, wanted: Rows, found: Rows) -> bool:
     return same(as_rows(evaluate(call.name, arguments)), found)
 
 
+UNEXPLAINED = "?"
+
 NOTES: dict[str, tuple[str, Callable[[Call, Rows, Rows], bool]]] = {
     "1": ("An error value in an argument comes out as #VALUE!, not as itself.", _error_is_value),
     "2": ("One bad row makes all rows #VALUE!; elsewhere it is an error in its own cell.", _all_rows),
-    "3": ("Calc hands one blank cell on as 0, TRUE as 1 and FALSE as 0, and they are read so.", _as_number),
+    "3": ("Calc hands a single blank cell on as 0, TRUE as 1 and FALSE as 0; they are read so.", _as_number),
 }
+
+
+def _explained(call: Call, wanted: Rows, found: Rows) -> str:
+    return next((note for note, (_, holds) in NOTES.items() if holds(call, wanted, found)), UNEXPLAINED)
 
 
 def differences(answers: dict[str, list[Rows]]) -> dict[tuple[str, str], list[str]]:
@@ -312,9 +328,7 @@ def differences(answers: dict[str, list[Rows]]) -> dict[tuple[str, str], list[st
         for host, results in answers.items():
             notes = found.setdefault((call.case, host), [])
             if not same(wanted, results[number]):
-                notes.append(
-                    next((note for note, (_, holds) in NOTES.items() if holds(call, wanted, results[number])), "?")
-                )
+                notes.append(_explained(call, wanted, results[number]))
     return found
 
 
@@ -322,15 +336,36 @@ def table(answers: dict[str, list[Rows]]) -> str:
     """Write the table."""
     found = differences(answers)
     lines = ["| in the cells | " + " | ".join(HOSTS) + " |", "|---" * (len(HOSTS) + 1) + "|"]
-    for case in CASES:
-        shown = []
-        for host in HOSTS:
-            notes = found[case, host]
-            told = ", ".join(f"{len(ARGUMENTS) - len(notes)} of {len(ARGUMENTS)}, else note {note}" for note in sorted(set(notes)))
-            shown.append(told or "same")
-        lines.append(f"| {case} | " + " | ".join(shown) + " |")
-    notes = "".join(f"{number}. {text}\n" for number, (text, _) in NOTES.items())
-    return (
-        f"{len(CALLS)} calls: each case of cells for {len(ARGUMENTS)} arguments, which stand for their kinds. "
-        f'"same" means the same answer as the cell adapter for all of them.\n\n' + "\n".join(lines) + "\n\n" + notes
-    )
+    lines += [
+        f"| {case} | " + " | ".join(_told(found[case, host]) for host in HOSTS) + " |" for case in CASES
+    ]
+    notes = [f"{number}. {text}" for number, (text, _) in NOTES.items()]
+    counts = f"{len(CALLS)} calls: each of {len(CASES)} cases of cells for {len(ARGUMENTS)} arguments"
+    told = f'{counts}, which stand for their kinds. "same" is the same answer, for all of them.'
+    return "\n".join([told, "", *lines, "", *notes, ""])
+
+
+def _told(notes: list[str]) -> str:
+    if not notes:
+        return "same"
+    return f"{len(notes)} of {len(ARGUMENTS)} differ: {', '.join(sorted(set(notes)))}"
+
+
+def all_answers() -> dict[str, list[Rows]]:
+    """Ask every host every call."""
+    with Office() as office:
+        office.install(build_extension(office.folder))
+        calc, offline = by_workbook(office)
+    with office_functions() as functions:
+        return dict(zip(HOSTS, (calc, offline, by_excel(), by_office(functions))))
+
+
+def main() -> None:
+    """Write the table into the page."""
+    text = README.read_text(encoding="utf-8")
+    before, after = text.partition(BEGIN)[0], text.partition(END)[2]
+    README.write_text(before + BEGIN + table(all_answers()) + END + after, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

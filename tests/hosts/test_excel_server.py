@@ -1,7 +1,4 @@
-"""Office custom functions, through xlwings' own metadata and dispatcher for them.
-
-xlwings is asked with the key "noncommercial": these tests are run by nobody who earns by them.
-"""
+"""Office custom functions, through xlwings' own metadata and dispatcher for them."""
 
 from __future__ import annotations
 
@@ -22,6 +19,7 @@ from weavefuncs.addin.reference.examples import example_call
 
 sys.path.insert(0, str(Path(__file__).parent))
 from example_cells import in_cells, in_sheet
+from office_functions import office_functions
 
 FUNCTIONS = {
     "WEAVE_" + function.sheet_name.removeprefix("WEAVE."): function
@@ -34,18 +32,8 @@ VALUE = {"type": "Error", "errorType": "Value"}
 
 @pytest.fixture(scope="module")
 def office() -> Iterator[SimpleNamespace]:
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("XLWINGS_LICENSE_KEY", "noncommercial")
-        import xlwings.server
-        from xlwings.pro import _xlofficejs
-
-        from weavefuncs.addin.excel import server
-
-        engines = xlwings.main.Engines()
-        for engine in (*xlwings.engines, xlwings.Engine(impl=_xlofficejs.engine)):
-            engines.add(engine)
-        patch.setattr(xlwings, "engines", engines)
-        yield SimpleNamespace(ours=server, theirs=xlwings.server)
+    with office_functions() as found:
+        yield found
 
 
 @pytest.fixture(scope="module")
