@@ -5,6 +5,6 @@ from __future__ import annotations
 try:
     import xlwings as xw
 except ImportError as problem:
-    raise ImportError('the functions in Excel need xlwings: pip install "weavefuncs[excel]"') from problem
+    raise ImportError("the functions in Excel need xlwings: pip install xlwings") from problem
 
 __all__ = ["xw"]

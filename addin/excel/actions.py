@@ -99,9 +99,10 @@ def _placed(path: Path, selected: xw.Range) -> xw.Picture:
     name = f"Cloth of {selected.get_address(False, False)}"
     if name in sheet.pictures:
         before = sheet.pictures[name]
-        left, top = before.left, before.top
+        # The new one is there before the old one goes.
+        picture = sheet.pictures.add(path, left=before.left, top=before.top)
         before.delete()
-        picture = sheet.pictures.add(path, name=name, left=left, top=top)
+        picture.name = name
     else:
         beside = sheet.range((selected.row, selected.column + selected.shape[1] + 1))
         picture = sheet.pictures.add(path, name=name, anchor=beside)

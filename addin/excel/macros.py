@@ -40,6 +40,8 @@ def weave_float_report(limit):  # type: ignore[no-untyped-def] # annotations cho
 def _on_selection(action: Callable[[Any], object]) -> None:
     book = xw.Book.caller()
     try:
+        if book.selection is None:
+            raise RefusedError("Select the cells with the weave first.")
         action(book.selection)
     except (RefusedError, WeaveError) as problem:
         book.app.alert(str(problem), TITLE)

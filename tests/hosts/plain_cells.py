@@ -193,7 +193,11 @@ NATIVE: dict[str, Callable[..., Any]] = {
     "NOT": lambda value: not value(),
     "OR": lambda *values: any(value() for value in values),
     "AND": lambda *values: all(value() for value in values),
-    "MIN": lambda *values: min(value() for value in values),
+    "MIN": lambda *values: min(
+        (value() for value in values if isinstance(value(), (int, float))), default=0.0
+    ),
+    "COUNT": lambda *values: sum(isinstance(value(), (int, float)) for value in values),
+    "COUNTA": lambda *values: sum(value() is not None for value in values),
     "COUNTIF": lambda column, wanted: sum(value is not None and _same(value, wanted()) for value in column()),
     "MATCH": lambda wanted, column, _: _match(wanted(), column()),
     "INDEX": lambda column, row: column()[int(row()) - 1],

@@ -168,7 +168,8 @@ def macro(excel: SimpleNamespace, book: StandInBook, monkeypatch: pytest.MonkeyP
     monkeypatch.setattr(xlwings.Book, "caller", lambda: live)
 
     def macro(name: str, *answers: str) -> None:
-        live.selection = xlwings.Range(impl=book.engine.book.app.selection)
+        chosen = book.engine.book.app.selection
+        live.selection = chosen and xlwings.Range(impl=chosen)
         excel.udfs.call_udf(OURS[1], name, answers)
 
     return macro
@@ -201,6 +202,12 @@ def test_a_refusal_is_told(book: StandInBook, macro: Any) -> None:
     macro("weave_draw_cloth", "", "", "")
     macro("weave_draw_cloth", "wide", "", "")
     assert [said.split(" must be ")[0] for said in book.said] == ["DRAWDOWN: weave"] * 2
+
+
+def test_a_selection_that_is_no_cells_is_told(book: StandInBook, macro: Any) -> None:
+    book.engine.book.app.selection = None
+    macro("weave_float_report", "2")
+    assert book.said == ["Select the cells with the weave first."]
 
 
 def test_a_protected_sheet_is_named_as_the_usual_reason(book: StandInBook, macro: Any) -> None:
