@@ -88,7 +88,7 @@ def write(book: Book) -> Sheet:
         sheet.write(
             number, 1, name, look.make(bg_color=colour, border=1, border_color=RULE, indent=1, font_color=ink)
         )
-        sheet.write(number, 2, text, look.make())
+        sheet.write(number, 2, text, look.make(indent=1))
     row += 2 + len(colours)
     sheet.band(row, "The plan in short", 2)
     for number, (label, formula) in enumerate(SUMMARY, start=row + 1):
@@ -138,7 +138,7 @@ def write_checks(book: Book, start: Sheet) -> None:
         at = top + line
         found = f"MATCH({line + 1},CheckNumbers,0)"
         listed = f'IF({line + 1}>ProblemCount,""'
-        style = look.make(text_wrap=True, bottom=4, bottom_color=RULE, font_size=8.5)
+        style = look.make(text_wrap=True, bottom=4, bottom_color=RULE, font_size=8.5, indent=1)
         start.write(at, 4, f"={listed},INDEX(CheckPlaces,{found}))", style)
         start.write(at, 5, f"={listed},INDEX(CheckTexts,{found}))", style)
     start.book.name("ProblemsList", NAME, (top, 4), (top + PROBLEMS_SHOWN - 1, 5))
