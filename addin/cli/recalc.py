@@ -27,5 +27,7 @@ def run(given: argparse.Namespace) -> int:
     report = recalculate(given.file, out=given.out, check=given.check)
     print_report(report)
     if not given.check:
-        print(f"wrote {given.out or given.file}")
+        wrote = given.out or report.changed
+        left = f"{given.file} is left as it is: every value stands already"
+        print(f"wrote {given.out or given.file}" if wrote else left)
     return 1 if report.uncalculated else 0

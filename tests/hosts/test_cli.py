@@ -347,6 +347,9 @@ def test_a_planner_is_recalculated_to_itself(planner: tuple[Path, str]) -> None:
     again = printed("recalc", "plan.xlsx", "--check", folder=path.parent)
     assert again.replace("0 with a new value, ", "") == text.replace("wrote plan.xlsx\n", "")
     assert path.read_bytes() == before
+    written = printed("recalc", "plan.xlsx", folder=path.parent)
+    assert written.endswith("plan.xlsx is left as it is: every value stands already\n")
+    assert path.read_bytes() == before
 
 
 @pytest.fixture
