@@ -65,8 +65,6 @@ TEXT_KINDS = {
     "colour order": ("_colour_order", "parse_colour_order", "a colour order, such as 8 white, 4 blue"),
 }
 
-PLAIN_KINDS = ("number", "whole", "fraction", "text", "logical", "choice", "any")
-
 
 class Bounds:
     """The range that a number must lie in."""
@@ -119,7 +117,7 @@ def plain_number(value: Any) -> float | None:
             return None
         try:
             number = float(value)
-        except Exception:
+        except Exception:  # whatever a foreign type raises, it is no number
             return None
     else:
         return None

@@ -93,7 +93,6 @@ class Book:
         self.spelling = SPELLINGS[target]
         self.look = Look(self.book)
         self.checks: list[Check] = []
-        self.given: list[str] = []
         self.used: list[Used] = []
         self.checked = checked
         self.required: set[str] = set()

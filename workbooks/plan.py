@@ -651,7 +651,7 @@ HOURS: list[Row | Band] = [
         "Yarn",
         "=Currency",
         "what is needed at today's price of a put-up, part put-ups counted by length",
-        formula="SUM(PlanYarnCosts)",
+        formula="IF(SUM(PlanYarnThreads)=EndsWound+PicksAll,SUM(PlanYarnCosts),NA())",
         kind="two",
         checks=(
             "IF(AND(Begun,ISNUMBER(YarnCost)),IF(COUNT(PlanYarnCosts)<COUNT(PlanYarnLengths),"

@@ -70,7 +70,6 @@ def _order(sheet: Sheet, at: int, system: str, values: dict[str, Any], last_colu
         note = "blank: one colour, the first line of its table" if column == 5 else ""
         sheet.write(at, column, note, look.note())
     sheet.name_cell(name, at, 2)
-    sheet.book.given.append(name)
     return at + 1
 
 
@@ -164,6 +163,7 @@ def _checks(book: Book, where: str, count_arguments: str, row: int) -> None:
 def _names_and_checks(sheet: Sheet, top: int, bottom: int) -> None:
     book = sheet.book
     for name, column in (
+        ("PlanYarnThreads", THREADS),
         ("PlanYarnWeights", WEIGHT),
         ("PlanYarnLengths", ALLOWED),
         ("PlanYarnCosts", COST),

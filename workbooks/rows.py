@@ -194,8 +194,8 @@ def _write_row(sheet: Sheet, at: int, row: Row, values: dict[str, Any], last_col
         name = given_name(row)
         sheet.write(at, GIVEN, values.get(row.key), look.given(row.given.kind))
         sheet.name_cell(name, at, GIVEN)
-        sheet.book.given.append(name)
-        if row.given.required:
+        # What is checked is not available while it is blank: only the others need a guard in a call.
+        if row.given.required and name not in sheet.book.checked:
             sheet.book.required.add(name)
         validate(sheet, at, GIVEN, at, GIVEN, row.given, row.label)
     if row.formula:

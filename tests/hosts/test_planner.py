@@ -158,6 +158,16 @@ def test_the_same_piece_in_inches_and_centimetres(planned):
         ("scarf", {"settings": {"Wage": "plenty"}}, "CostEach", "Wage must be a number"),
         ("scarf", {"yarns": {0: {"tare": "cone"}}}, "YarnFree", "a text where a number belongs"),
         ("scarf", {"yarns": {0: {"price": -4}}}, "YarnCost", "a number below 0"),
+        (
+            "scarf",
+            {
+                "plan": {
+                    "colours": {"warp_order": "21 ecru, 4 plum, 3 ecru", "warp": [("ecru", "Cotton ecru")]}
+                }
+            },
+            "CostEach",
+            "list each colour of the order once",
+        ),
     ],
 )
 def test_nonsense_gives_an_error_and_a_line_never_a_number(planned, example, change, result, word):
