@@ -17,6 +17,7 @@ from PIL import ImageColor
 
 import weavefuncs
 from weavefuncs._colour_order import parse_colour_order
+from weavefuncs._colour_tones import plain_shade, shade_of
 from weavefuncs.addin._cloth import Cloth, Colour
 from weavefuncs.addin._cloth_png import png
 from weavefuncs.addin._cloth_svg import svg
@@ -33,7 +34,9 @@ DRAWERS: dict[str, Callable[[Cloth], bytes]] = {
     ".svg": lambda cloth: svg(cloth).encode("utf-8"),
 }
 
-HOW_TO_WRITE = "CSS colour names such as steelblue, or #rrggbb such as #204080"
+HOW_TO_WRITE = (
+    "words for yarn such as natural or dark red, CSS colour names such as steelblue, or #rrggbb, say #204080"
+)
 
 
 def describe(
@@ -83,7 +86,7 @@ def cloth_svg(
     reversals : str
         Rows each way, such as ``9,9``; empty never turns.
     warp_colours, weft_colours : str
-        One colour, or a colour order such as ``8 white, 4 #204080``.
+        One colour, or a colour order such as ``8 white, 4 #204080`` or ``(2 ecru, 1 plum) x 6, 3 slate``.
 
     Raises
     ------
@@ -114,11 +117,7 @@ def write_picture(
         When the file cannot be written.
     """
     target = Path(path)
-    drawers: dict[str, Callable[[Cloth], bytes]] = {
-        ".png": png,
-        ".svg": lambda cloth: svg(cloth).encode("utf-8"),
-    }
-    drawer = drawers.get(target.suffix.lower())
+    drawer = DRAWERS.get(target.suffix.lower())
     if drawer is None:
         raise WeaveError("path", "a file name that ends in .png or .svg", str(path))
     _replace(target, drawer(describe(weave, ends, picks, reversals, warp_colours, weft_colours)))
@@ -157,12 +156,10 @@ def _colours(argument: str, text: str, threads: int) -> tuple[Colour, ...]:
 
 
 def _rgb(name: str) -> Colour | None:
+    """Read a colour: a word for yarn means what a weaver means by it, any other what CSS does."""
     plain = name.strip().lower().replace(" ", "")
-    digits = plain.removeprefix("#")
-    if plain.startswith("#"):
-        if len(digits) != 6 or not set(digits) <= set("0123456789abcdef"):
-            return None
-    elif plain not in ImageColor.colormap:
-        return None
-    red, green, blue = ImageColor.getrgb(plain)[:3]
-    return red, green, blue
+    known = plain_shade(name)
+    if known is None and plain in ImageColor.colormap:
+        red, green, blue = ImageColor.getrgb(plain)[:3]
+        return red, green, blue
+    return known or shade_of(name)

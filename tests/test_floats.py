@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import weavefuncs as wf
+from weavefuncs import registry
 from weavefuncs._reversals import period
 
 quick = settings(deadline=None, derandomize=True, max_examples=200)
@@ -130,3 +131,187 @@ def test_float_length() -> None:
     assert list(wf.float_length(np.array([6, 12]), 24)) == [0.25, 0.5]
     with pytest.raises(wf.WeaveError, match="sett"):
         wf.float_length(6, 0)
+
+
+# Floats by face
+
+
+@quick
+@given(st.one_of(TEXTS, GRIDS), LEGS, st.integers(1, 20), st.integers(1, 90))
+def test_each_face_against_counting(cloth: object, legs: list[int], ends: int, picks: int) -> None:
+    reversals = ",".join(map(str, legs))
+    drawn = wf.drawdown(cloth, ends, picks, reversals)
+    for system, threads in (("warp", turned(drawn)), ("weft", drawn)):
+        runs = [(up, len(list(run))) for thread in threads for up, run in groupby(thread)]
+        for face in ("face", "back"):
+            # The warp lies on the face where it is up, the weft where it is not.
+            side = int((system == "warp") == (face == "face"))
+            counted = max((length for up, length in runs if up == side), default=0)
+            assert wf.longest_float(cloth, system, ends, picks, reversals, face) == counted
+    both = [wf.longest_float(cloth, "either", ends, picks, reversals, face) for face in ("face", "back")]
+    assert max(both) == wf.longest_float(cloth, "either", ends, picks, reversals)
+
+
+def test_a_satin_shows_its_long_floats_on_one_face() -> None:
+    # WOLF: satin float = ends - 1; warp-faced, so the long ones are warp on the face and weft on the back.
+    found = {
+        (system, face): wf.longest_float("8 satin 3", system, face=face)
+        for system in ("warp", "weft")
+        for face in ("face", "back")
+    }
+    assert found == {("warp", "face"): 7, ("warp", "back"): 1, ("weft", "face"): 1, ("weft", "back"): 7}
+
+
+def test_a_face_on_which_a_thread_never_lies() -> None:
+    assert wf.longest_float([[1]], "warp", 3, 8, face="back") == 0
+    assert wf.longest_float([[1]], "weft", face="face") == 0
+    with pytest.raises(wf.WeaveError, match="endless float"):
+        wf.longest_float([[1]], "warp", face="face")
+
+
+# Floats round the edges and across turns
+
+
+def unfolded(
+    cloth: object, ends: int, picks: int, reversals: str, first_side: str, floating: bool
+) -> list[tuple[bool, int]]:
+    """The weft as it is laid, one thread: at each end it crosses, whether that is an edge, and the warp."""
+    path = []
+    for pick, row in enumerate(wf.drawdown(cloth, ends, picks, reversals)):
+        cells = row if (pick % 2 == 0) == (first_side == "left") else row[::-1]
+        if floating:
+            cells = [0, *cells, 1]
+        path += [(place in (0, len(cells) - 1), up) for place, up in enumerate(cells)]
+    return path
+
+
+@quick
+@given(
+    st.one_of(TEXTS, GRIDS),
+    LEGS,
+    st.integers(1, 20),
+    st.integers(1, 60),
+    st.sampled_from(["left", "right"]),
+    st.booleans(),
+)
+def test_edge_floats_against_following_the_weft(
+    cloth: object, legs: list[int], ends: int, picks: int, first_side: str, floating: bool
+) -> None:
+    reversals = ",".join(map(str, legs))
+    path = unfolded(cloth, ends, picks, reversals, first_side, floating)
+    runs = [list(run) for _, run in groupby(path, key=lambda cell: cell[1])]
+    counted = max(len(run) for run in runs if any(edge for edge, _ in run))
+    assert wf.longest_edge_float(cloth, ends, picks, reversals, first_side, floating) == counted
+
+
+@quick
+@given(
+    st.one_of(TEXTS, GRIDS), LEGS, st.integers(1, 20), st.integers(1, 60), st.sampled_from(["left", "right"])
+)
+def test_uncaught_turns_against_following_the_weft(
+    cloth: object, legs: list[int], ends: int, picks: int, first_side: str
+) -> None:
+    reversals = ",".join(map(str, legs))
+    path = unfolded(cloth, ends, picks, reversals, first_side, False)
+    missed = {"left": 0, "right": 0}
+    for pick in range(1, picks):
+        side = "right" if (pick % 2 == 1) == (first_side == "left") else "left"
+        missed[side] += path[pick * ends - 1][1] == path[pick * ends][1]
+    for side, count in missed.items():
+        assert wf.uncaught_turns(cloth, ends, picks, reversals, first_side, side) == count
+    assert wf.uncaught_turns(cloth, ends, picks, reversals, first_side) == sum(missed.values())
+
+
+def test_edge_floats_of_a_large_piece() -> None:
+    small = wf.longest_edge_float("2/2 twill", 7, 91, "9,9")
+    assert wf.longest_edge_float("2/2 twill", 999_999, 9_999_999, "9,9") == small
+    assert wf.longest_edge_float([[1]], 7, 9_000_000) == 63_000_000
+    # Pieces of any length above two cycles have the same edge floats.
+    for ends in (9, 10, 11, 12):
+        assert wf.longest_edge_float("3/1 twill", ends, 500, "5,3") == wf.longest_edge_float(
+            "3/1 twill", ends, 9_000_000, "5,3"
+        )
+    with pytest.raises(wf.WeaveError, match="come back together"):
+        wf.longest_edge_float(np.eye(1999, dtype=int), 4, 10_000_000, "1999,1998")
+
+
+@quick
+@given(st.one_of(TEXTS, GRIDS), LEGS, st.integers(1, 20), st.integers(1, 90))
+def test_turn_floats_against_counting(cloth: object, legs: list[int], ends: int, picks: int) -> None:
+    reversals = ",".join(map(str, legs))
+    turns, row, number = [], 0, 0
+    while legs and (row := row + legs[number % len(legs)]) < picks:
+        turns.append(row - 1)
+        number += 1
+    assert wf.turn_rows(picks, reversals) == len(turns)
+    drawn = turned(wf.drawdown(cloth, ends, picks, reversals))
+    longest_there = 0
+    for thread in drawn:
+        place = 0
+        for _, run in groupby(thread):
+            length = len(list(run))
+            if any(place <= turn < place + length for turn in turns):
+                longest_there = max(longest_there, length)
+            place += length
+    if turns:
+        assert wf.longest_turn_float(cloth, ends, picks, reversals) == longest_there
+    else:
+        with pytest.raises(wf.WeaveError, match="turns within its"):
+            wf.longest_turn_float(cloth, ends, picks, reversals)
+
+
+def test_turn_rows_of_a_large_piece_are_those_that_the_chevron_names() -> None:
+    named = wf.reversal_rows(9, 5000)
+    assert wf.turn_rows(5000, "9,9") == named.count(",") + 1
+    assert wf.turn_rows(10_000_000, "1") == 9_999_999
+
+
+# Off the loom
+
+
+@quick
+@given(st.integers(1, 30), st.floats(1, 60), st.floats(0, 0.6), st.floats(0, 0.4), st.floats(0, 1))
+def test_span_and_slack_are_the_yarn_of_the_float(
+    threads: int, sett: float, shrinkage: float, draw_in: float, share: float
+) -> None:
+    span = wf.float_span(threads, sett, shrinkage, draw_in)
+    # The finished sett crosses as many threads in the span.
+    assert span == pytest.approx(wf.float_length(threads, wf.finished_sett(sett, shrinkage, draw_in)))
+    yarn_shrinkage = share * (1 - (1 - draw_in) * (1 - shrinkage))
+    slack = wf.float_slack(threads, sett, shrinkage, draw_in, yarn_shrinkage)
+    assert span + slack == pytest.approx(wf.float_length(threads, sett) * (1 - yarn_shrinkage))
+    assert slack >= 0
+
+
+def test_a_yarn_cannot_shrink_more_than_its_cloth() -> None:
+    with pytest.raises(
+        wf.WeaveError, match=r"yarn_shrinkage must be at most what the cloth shrinks \(0\.1\)"
+    ):
+        wf.float_slack(4, 20, 0.1, 0, 0.11)
+    assert wf.float_slack(4, 20, 0.1, 0, 0.1) == pytest.approx(0, abs=1e-12)
+
+
+@pytest.mark.parametrize("slack", [0.01, 0.1, 0.2])
+def test_sag_against_the_arc_of_a_parabola(slack: float) -> None:
+    height = wf.float_sag(1, slack)
+    x = np.linspace(-0.5, 0.5, 20001)
+    length = np.hypot(np.diff(x), np.diff(height * (1 - 4 * x**2))).sum()
+    # What is stated: at most 3 % low up to a slack of a fifth of the span; the slack goes with its square.
+    assert 0.94 <= (length - 1) / slack <= 1.001
+    assert wf.float_sag(30, 30 * slack) == pytest.approx(30 * height)
+
+
+def test_the_guide_for_a_use() -> None:
+    from weavefuncs.shared.float_guide import FLOAT_GUIDE
+
+    function = registry.get("float_limit")
+    assert set(function.parameters[0].choices) == set(FLOAT_GUIDE)
+    said = str(function.docstring.returns[0].description)
+    for use, (millimetres, _) in FLOAT_GUIDE.items():
+        assert f"{millimetres} mm {use}" in said
+        assert wf.float_limit(use, "cm") == pytest.approx(millimetres / 10)
+        assert wf.float_limit(use) == pytest.approx(millimetres / 25.4)
+    assert min(FLOAT_GUIDE, key=lambda use: FLOAT_GUIDE[use]) == "baby"
+    assert "local safety rules" in FLOAT_GUIDE["baby"][1]
+    with pytest.raises(wf.WeaveError, match="use must be one of"):
+        wf.float_limit("rug")

@@ -105,9 +105,17 @@ CATALOGUE = {
         lift_plan(tie_up, treadling)
         longest_float(cloth, system="either", ends=0, picks=0, reversals="")
         float_length(threads, sett)
+        float_span(threads, sett, shrinkage=0, draw_in=0)
+        float_slack(threads, sett, shrinkage=0, draw_in=0, yarn_shrinkage=0)
+        float_sag(span, slack)
+        float_limit(use, per="in")
         floats_over(grid, limit, sett=..., weft_sett=...)
         uncaught_ends(cloth, ends=0, picks=0, reversals="")
         edge_check(weave, ends, picks, reversals="", first_side="left")
+        longest_turn_float(weave, ends, picks, reversals)
+        turn_rows(picks, reversals="")
+        longest_edge_float(weave, ends, picks, reversals="", first_side="left", floating_selvedge=False)
+        uncaught_turns(weave, ends, picks, reversals="", first_side="left", side="both")
         shafts_needed(grid)
         treadles_needed(grid)
         threading(grid)
@@ -115,6 +123,20 @@ CATALOGUE = {
         treadling(grid)
         colour_of(order, thread)
         colour_count(order, threads, colour)
+        pick_colours(weave, ends, pick, reversals="", warp_order="none", weft_order="none")
+        colour_key(warp_order, weft_order="none")
+    """,
+    "draft": """
+        grid_as_weave(grid, first_end=1, ends=0, first_pick=1, picks=0)
+        draft_as_weave(threading, tie_up, treadled, first_pick=1, picks=0)
+        shaft_of(weave, end, numbering="as they appear")
+        treadle_of(weave, pick, numbering="as they appear")
+        tie_up_code(weave, shaft, numbering="as they appear")
+        lift_code(weave, pick, numbering="as they appear")
+        draft_name(order)
+        tabby(threading)
+        doubled_neighbours(weave, system="warp")
+        untied_threads(weave)
     """,
     "chevron": """
         chevron_rows(rows_up, legs=2, symmetrical=False)
@@ -131,6 +153,11 @@ CATALOGUE = {
         crimp_height(spacing, crimp, coefficient=1.3333333333333333)
         cloth_thickness(warp_crimp_height, warp_diameter, weft_crimp_height=0, weft_diameter=0)
         weft_crimp(warp_crimp, warp_spacing, weft_spacing, warp_diameter, weft_diameter, coefficient=...)
+        crimp_height_exact(spacing, crimp, warp_diameter, weft_diameter)
+        weft_crimp_exact(warp_crimp, warp_spacing, weft_spacing, warp_diameter, weft_diameter)
+        balanced_crimp(system, warp_spacing, weft_spacing, warp_diameter, weft_diameter)
+        cloth_closeness(warp_spacing, weft_spacing, warp_diameter, weft_diameter)
+        plain_cloth(sett, warp, weft_sett, weft, known="neither", crimp=0, specific_volume=1.1, per="in")
         jammed_spacing(warp_spacing, warp_diameter, weft_diameter)
         yarn_for_cloth_weight(yarn, old_weight, new_weight)
         sett_for_cloth_weight(sett, old_weight, new_weight)
@@ -158,6 +185,13 @@ CATALOGUE = {
         short_by(needed, have)
         covers(needed, have, spare=0)
         stash_value(length_left, put_up_length, put_up_price)
+    """,
+    "piece": """
+        fit_piece(width, length, weave, dents, sett, weft_sett=0, reversals="")
+        fit_code(width, length, weave, dents, sett, weft_sett=0, reversals="")
+        stripe_ends(widths, colours, sett, ends=0, times=1, balanced=False, repeat=1, ends_a_dent=1)
+        need_spread(first, second=0, third=0, fourth=0, fixed=0)
+        yarn_at_least(expected, spread, risk=0.05)
     """,
     "records": """
         allowance(measured, confidence=0.9)
@@ -324,7 +358,8 @@ def test_kinds_of_results_and_columns(function: registry.Function) -> None:
         assert not (several and parameter.column), parameter.name
         assert not (parameter.column and (parameter.is_list or parameter.kind == "grid")), parameter.name
         if function.style == "formula" and parameter.column:
-            assert parameter.kind in NUMERIC_KINDS, parameter.name
+            # Columns of texts to choose from are taken row by row.
+            assert parameter.kind in (*NUMERIC_KINDS, "choice"), parameter.name
         if parameter.bounds is not None:
             assert parameter.bounds.low < parameter.bounds.high
     if function.style == "formula":

@@ -342,6 +342,47 @@ def test_parity_takes_one_more_repeat_or_none_at_all() -> None:
         wf.ends(10, 10, parity="uneven")
 
 
+@quick
+@given(
+    st.lists(st.tuples(st.integers(1, 400), st.integers(1, 12), st.integers(0, 30)), min_size=1, max_size=4),
+    st.sampled_from(["any", "odd", "even"]),
+)
+def test_columns_of_ends_and_picks_give_what_single_values_give(
+    rows: list[tuple[int, int, int]], parity: str
+) -> None:
+    tenths, repeats, balances = (np.array(column) for column in zip(*rows))
+    widths = tenths / 10
+    assert wf.picks_for(widths, 7, repeats, balances).tolist() == [
+        wf.picks_for(width, 7, repeat, balance)
+        for width, repeat, balance in zip(widths.tolist(), repeats.tolist(), balances.tolist())
+    ]
+    singly = [
+        wf.why("ends", width, 7, int(repeat), int(balance), 1, parity)
+        or wf.ends(width, 7, int(repeat), int(balance), 1, parity)
+        for width, repeat, balance in zip(widths.tolist(), repeats, balances)
+    ]
+    refused = [number for number, answer in enumerate(singly, start=1) if isinstance(answer, str)]
+    if refused:
+        with pytest.raises(wf.WeaveError, match="always come to an") as caught:
+            wf.ends(widths, 7, repeats, balances, 1, parity)
+        assert caught.value.row == refused[0]
+        assert caught.value.requirement in singly[refused[0] - 1]
+    else:
+        assert wf.ends(widths, 7, repeats, balances, 1, parity).tolist() == singly
+
+
+def test_columns_of_texts_beside_arrays_are_taken_row_by_row() -> None:
+    assert wf.ends(np.array([10.0, 10.0]), 10, parity=["even", "odd"]).tolist() == [100, 101]
+    assert wf.ends(pd.Series([10, 10]), 10, 1, 0, 0, pd.Series(["even", "odd"])).tolist() == [100, 101]
+
+
+def test_the_row_beyond_all_looms_is_named() -> None:
+    with pytest.raises(wf.WeaveError, match=r"width in row 2 .* not 1000001; got 1000001$"):
+        wf.ends(np.array([1, 1_000_001]), 1)
+    with pytest.raises(wf.WeaveError, match=r"length in row 2 .* at most 10000000 picks"):
+        wf.picks_for(np.array([1, 1e9]), 20)
+
+
 def test_a_warp_or_a_piece_beyond_all_looms() -> None:
     with pytest.raises(wf.WeaveError, match="at most 1000000 ends, not 1000001") as caught:
         wf.ends(1_000_001, 1)

@@ -42,6 +42,18 @@ def is_column(value: object) -> bool:
     return isinstance(value, (list, tuple)) or is_array(value)
 
 
+def first_row(refused: Any) -> int | None:
+    """Return the first row of a formula's column that is to be refused, 0 for one value, or None."""
+    if getattr(refused, "ndim", 0):
+        return int(refused.argmax()) + 1 if refused.any() else None
+    return 0 if refused else None
+
+
+def of_row(values: Any, row: int) -> float:
+    """Return the number in a row of a formula's column; one value stands in every row."""
+    return float(values[row - 1] if getattr(values, "ndim", 0) else values)
+
+
 class Column:
     """One argument given as a column.
 
@@ -99,7 +111,7 @@ class Column:
             floats = self.array.astype("float64", copy=False)
             if floats.size == 0:
                 return floats
-            checked = fits(floats)
+            checked = fits(floats, self.array.dtype.kind != "f")
             if checked is not None:
                 return checked
         return modules["numpy"].asarray(self.converted(), dtype="float64")

@@ -73,6 +73,26 @@ def draw_draft(
     return list(taken(tuple(drawn[lift] for lift in treadled), 0, 1, picks))
 
 
+def draw_treadled(threading: tuple[int, ...], tie_up: Rows, treadled: Rows) -> list[bytes]:
+    """Draw the cloth of a draft whose treadling is drawn: each row the treadles pressed, several at once."""
+    _check_numbers("threading", threading, len(tie_up), "shaft")
+    treadles = columns(tie_up)
+    for pick, pressed in enumerate(treadled, start=1):
+        last = pressed.rfind(1) + 1
+        if last > len(treadles):
+            raise WeaveError(
+                f"treadled[{pick}]", f"treadles that the tie-up has, at most {len(treadles)}", last
+            )
+    nothing = bytes(len(tie_up))
+    drawn: dict[bytes, bytes] = {}
+    for pressed in set(treadled):
+        lifted = [treadles[treadle] for treadle, down in enumerate(pressed) if down]
+        # Ahead of shaft 1 stands no shaft at all, and what hangs on that is never up.
+        up = bytes(1) + bytes(map(max, nothing, nothing, *lifted))
+        drawn[pressed] = bytes(map(up.__getitem__, threading))
+    return [drawn[pressed] for pressed in treadled]
+
+
 def _check_numbers(argument: str, numbers: tuple[int, ...], most: int, what: str) -> None:
     for place, number in enumerate(numbers, start=1):
         if number > most:

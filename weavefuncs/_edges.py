@@ -8,12 +8,15 @@ both, the turn slips past it.
 
 from __future__ import annotations
 
-from weavefuncs._floats import longest_warp_float
+from weavefuncs._floats import LEAST_ROW_COST, MOST_DRAWN_CELLS, longest_warp_float, too_many_rows
 from weavefuncs._reversals import period, stretches, taken
 from weavefuncs._structure import Weave
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from typing import Any
+
     Legs = tuple[int, ...]
 
 SIDES = ("left", "right")
@@ -21,26 +24,103 @@ SIDES = ("left", "right")
 
 def describe_edges(weave: Weave, ends: int, picks: int, legs: Legs, first_side: str) -> str:
     """Write what happens at both selvedges, and what mends it."""
-    first = SIDES.index(first_side)
-    edge_ends = (0, (ends - 1) % weave.ends)
-    threads = [bytes(row[end] for row in weave.rows) for end in edge_ends]
+    threads = _edge_ends(weave, ends)
     kept = [_changes(thread, picks, legs) for thread in threads]
-    # Pick 1 travels away from the first side, so the turns after odd picks are at the other side.
-    turns = (picks // 2, (picks - 1) // 2)
+    turns = _turns(picks)
     parts = []
     faulty = False
     mended = True
     for side, thread, caught in zip((0, 1), threads, kept):
-        after = 0 if side != first else 1
+        after = _turns_after(side, first_side)
         missed = turns[after] - caught[after]
         faulty = faulty or missed > 0
         mended = mended and caught[1 - after] == turns[1 - after]
         longest = longest_warp_float(_one_end(thread), 1, picks, legs)
         parts.append(f"{SIDES[side]}: {_caught_words(missed, turns[after])}, longest float {longest}")
     if faulty:
-        start = f"start from the {SIDES[1 - first]} or " if mended else ""
+        start = f"start from the {SIDES[1 - SIDES.index(first_side)]} or " if mended else ""
         parts.append(f"mend: {start}use a floating selvedge")
     return "; ".join(parts)
+
+
+def uncaught_at(
+    weave: Weave, ends: int, picks: int, legs: Legs, first_side: str, sides: tuple[str, ...]
+) -> int:
+    """Count the turns at which the weft slips past the edge end, at the sides named."""
+    threads = _edge_ends(weave, ends)
+    turns = _turns(picks)
+    missed = 0
+    for side in map(SIDES.index, sides):
+        after = _turns_after(side, first_side)
+        missed += turns[after] - _changes(threads[side], picks, legs)[after]
+    return missed
+
+
+def longest_at_edges(weave: Weave, ends: int, picks: int, legs: Legs, first_side: str, floating: bool) -> int:
+    """Return the most threads that the weft crosses on one side where a selvedge is among them.
+
+    The weft is one thread: it is followed from pick to pick, round the edges. A floating selvedge is
+    two ends more: the weft goes over it entering and under it leaving.
+    """
+    cycle = period(legs, weave.picks)
+    cycle *= 1 + cycle % 2  # over an even number of picks the weft is back at its side
+    # What began in one cycle has ended in the next, unless it never ends.
+    walked = min(picks, 2 * cycle)
+    if walked * LEAST_ROW_COST > MOST_DRAWN_CELLS:
+        raise too_many_rows(legs, walked, MOST_DRAWN_CELLS // LEAST_ROW_COST)
+    shown = min(ends, 2 * weave.ends)
+    runs = [
+        (_first_run(taken(row, 0, 1, shown), ends), _first_run(taken(row, ends - 1, -1, shown), ends))
+        for row in weave.rows
+    ]
+    longest = length = 0
+    lying = -1
+    turned = first_side == "right"
+    for position, (left, right) in enumerate(_walk(runs, walked, legs)):
+        entered, left_at = (right, left) if (position % 2 == 0) == turned else (left, right)
+        (enters, crossed), (leaves, at_last) = entered, left_at
+        if floating:
+            # Over the one selvedge, under the other: no float goes on round a turn.
+            over = crossed + 1 if not enters else 1
+            under = at_last + 1 if leaves else 1
+            longest = max(longest, over, under)
+            continue
+        length = crossed + (length if enters == lying else 0)
+        longest = max(longest, length)
+        if crossed < ends:
+            length = at_last
+            longest = max(longest, length)
+        lying = leaves
+    return ends * picks if longest == ends * walked else longest
+
+
+def _walk(repeat: list[Any], picks: int, legs: Legs) -> Iterator[Any]:
+    for first, way, count in stretches(legs, picks):
+        for step in range(count):
+            yield repeat[(first + way * step) % len(repeat)]
+
+
+def _first_run(cells: bytes, ends: int) -> tuple[int, int]:
+    """Return the first cell of a pick and how many ends on end are like it; all, where the repeat is."""
+    change = cells.find(bytes([1 - cells[0]]))
+    return cells[0], ends if change < 0 else change
+
+
+def _edge_ends(weave: Weave, ends: int) -> list[bytes]:
+    return [bytes(row[end] for row in weave.rows) for end in (0, (ends - 1) % weave.ends)]
+
+
+def _turns(picks: int) -> tuple[int, int]:
+    """Return how many turns stand after odd picks, and how many after even ones."""
+    return picks // 2, (picks - 1) // 2
+
+
+def _turns_after(side: int, first_side: str) -> int:
+    """Tell whether the turns of a side stand after odd picks (0) or even ones (1).
+
+    Pick 1 travels away from the first side, so the turns after odd picks are at the other side.
+    """
+    return 0 if side != SIDES.index(first_side) else 1
 
 
 def _one_end(thread: bytes) -> Weave:

@@ -35,11 +35,22 @@ MOST_FLOATS = 1_000_000
 _AS_DIGITS = bytes.maketrans(b"\x00\x01", b"01")
 
 
-def longest_run(lines: Rows, endless: bool) -> int:
+# The cells that put a float on a face: where the warp is up it lies on the face, and the weft on the back.
+SIDES = {
+    ("warp", "both"): (1, 0),
+    ("warp", "face"): (1,),
+    ("warp", "back"): (0,),
+    ("weft", "both"): (1, 0),
+    ("weft", "face"): (0,),
+    ("weft", "back"): (1,),
+}
+
+
+def longest_run(lines: Rows, endless: bool, sides: tuple[int, ...] = (1, 0)) -> int:
     """Return the longest run of like cells from line to line, in the thread where it is longest.
 
     Endless lines begin again after the last. A thread that never changes gives
-    as many as there are lines.
+    as many as there are lines; a cell that no thread has on these sides gives 0.
     """
     width, count = len(lines[0]), len(lines)
     bits = width * count
@@ -51,7 +62,7 @@ def longest_run(lines: Rows, endless: bool) -> int:
         shift = steps % count * width if endless else steps * width
         return (cells << shift | cells >> bits - shift) & every if endless else cells << shift & every
 
-    return max(_longest(face, count, later) for face in (up, up ^ every))
+    return max(_longest(up if cell else up ^ every, count, later) for cell in sides)
 
 
 def _longest(cells: int, count: int, later: Callable[[int, int], int]) -> int:
@@ -77,25 +88,26 @@ def _longest(cells: int, count: int, later: Callable[[int, int], int]) -> int:
     return length
 
 
-def longest_weft_float(weave: Weave, ends: int, picks: int, legs: Legs) -> int:
-    """Return the most ends that a pick crosses on one side."""
+def longest_weft_float(weave: Weave, ends: int, picks: int, legs: Legs, face: str = "both") -> int:
+    """Return the most ends that a pick crosses on one side; 0 where it never lies on that face."""
+    sides = SIDES["weft", face]
     rows = tuple(weave.row(position) for position in visited(legs, picks, weave.picks))
     lines = columns(rows)
     if not ends:
-        return _bounded(longest_run(lines, endless=True), len(lines), "weft", weave)
+        return _bounded(longest_run(lines, endless=True, sides=sides), len(lines), "weft", weave)
     # Twice the repeat shows every float whole; what fills even that fills the piece.
     drawn = taken(lines, 0, 1, min(ends, 2 * weave.ends))
-    longest = longest_run(drawn, endless=False)
+    longest = longest_run(drawn, endless=False, sides=sides)
     return ends if longest == len(drawn) else longest
 
 
-def longest_warp_float(weave: Weave, ends: int, picks: int, legs: Legs) -> int:
-    """Return the most picks that an end crosses on one side."""
+def longest_warp_float(weave: Weave, ends: int, picks: int, legs: Legs, face: str = "both") -> int:
+    """Return the most picks that an end crosses on one side; 0 where it never lies on that face."""
     kept = min(ends, weave.ends) if ends else weave.ends
     rows = weave.rows if kept == weave.ends else tuple(row[:kept] for row in weave.rows)
     repeat = period(legs, weave.picks)
-    drawn = drawn_rows(rows, legs, min(picks, 2 * repeat) if picks else repeat)
-    longest = longest_run(drawn, endless=not picks)
+    drawn, _ = drawn_rows(rows, legs, min(picks, 2 * repeat) if picks else repeat)
+    longest = longest_run(drawn, endless=not picks, sides=SIDES["warp", face])
     if not picks:
         return _bounded(longest, len(drawn), "warp", weave)
     return picks if longest == len(drawn) else longest
@@ -111,8 +123,22 @@ def _bounded(longest: int, lines: int, system: str, weave: Weave) -> int:
     return longest
 
 
-def drawn_rows(rows: Rows, legs: Legs, count: int) -> Rows:
-    """Draw so many rows, long legs cut short.
+def turn_float(weave: Weave, ends: int, picks: int, legs: Legs) -> int:
+    """Return the most picks that an end crosses on one side where a turn lies under it; 0 without a turn."""
+    kept = min(ends, weave.ends)
+    rows = tuple(row[:kept] for row in weave.rows)
+    drawn, turns = drawn_rows(rows, legs, min(picks, 2 * period(legs, weave.picks)))
+    longest = 0
+    for thread in columns(drawn) if turns else ():
+        for turn in turns:
+            other = bytes([1 - thread[turn]])
+            before, after = thread.rfind(other, 0, turn), thread.find(other, turn)
+            longest = max(longest, (after if after >= 0 else len(thread)) - before - 1)
+    return picks if longest == len(drawn) else longest
+
+
+def drawn_rows(rows: Rows, legs: Legs, count: int) -> tuple[Rows, list[int]]:
+    """Draw so many rows, long legs cut short; tell as well at which of them it turns, counted from 0.
 
     A leg of two repeats and more shows every float that lies within it, and
     both its turns: whole repeats beyond that change no float, and go.
@@ -120,17 +146,25 @@ def drawn_rows(rows: Rows, legs: Legs, count: int) -> Rows:
     most = 2 * len(rows)
     width = max(len(rows[0]), LEAST_ROW_COST)
     drawn: list[bytes] = []
+    turns: list[int] = []
     for first, way, length in stretches(legs, count):
+        if drawn:
+            turns.append(len(drawn) - 1)
         kept = length if length <= most else most + length % len(rows)
         # The turn at the end of the leg must stand where it stood.
         drawn += taken(rows, first, way, kept)
         if len(drawn) * width > MOST_DRAWN_CELLS:
-            raise WeaveError(
-                "reversals",
-                f"such that they come back together with the weave within {MOST_DRAWN_CELLS // width} rows",
-                f"{len(legs)} legs that take {count} rows" if legs else f"{count} rows",
-            )
-    return tuple(drawn)
+            raise too_many_rows(legs, count, MOST_DRAWN_CELLS // width)
+    return tuple(drawn), turns
+
+
+def too_many_rows(legs: Legs, count: int, most: int) -> WeaveError:
+    """Say that weave and reversals come back together only after more rows than are looked at."""
+    return WeaveError(
+        "reversals",
+        f"such that they come back together with the weave within {most} rows",
+        f"{len(legs)} legs that take {count} rows" if legs else f"{count} rows",
+    )
 
 
 def uncaught(weave: Weave, ends: int, picks: int, legs: Legs) -> list[int]:

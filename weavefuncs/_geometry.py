@@ -45,5 +45,37 @@ def rise(spacing: float, crimp: float) -> float | None:
     return (length - low) * math.sin(low) + 1 - math.cos(low)
 
 
+def crimp_of(spacing: float, height: float) -> float:
+    """Return the crimp of a thread that rises so far; the spacing must leave room for it.
+
+    The spacing is that of the other system; both are in units of the two diameters together.
+    """
+    low, high = 0.0, math.asin(min(spacing, 1.0))
+    # A thread that is bent further rises further, up to where it has no straight part left.
+    for _ in range(HALVINGS):
+        angle = (low + high) / 2
+        if _straight(spacing, angle) * math.sin(angle) + 1 - math.cos(angle) < height:
+            low = angle
+        else:
+            high = angle
+    return (_straight(spacing, low) + low) / spacing - 1
+
+
+def _straight(spacing: float, angle: float) -> float:
+    return (spacing - math.sin(angle)) / math.cos(angle)
+
+
+def closeness(spacing: float, other: float) -> float:
+    """Return by how much both spacings would have to be multiplied for the cloth to be jammed."""
+    low, high = 0.0, 1 / max(spacing, other)
+    for _ in range(HALVINGS):
+        scale = (low + high) / 2
+        if highest_rise(spacing * scale) + highest_rise(other * scale) < 1:
+            low = scale
+        else:
+            high = scale
+    return low
+
+
 def _span(length: float, angle: float) -> float:
     return (length - angle) * math.cos(angle) + math.sin(angle)

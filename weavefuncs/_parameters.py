@@ -173,7 +173,7 @@ class Parameter:
         self.required = required
         self.default = default
         self.bounds: Bounds | None = None
-        self.vector: Callable[[Any], Any] | None = None
+        self.vector: Callable[..., Any] | None = None
         self.requirement, self.convert = self._compile(entry)
         self.converted_default = None if required else self.convert(default)
 
@@ -272,13 +272,18 @@ class Parameter:
             raise self.refuse(value, f": 10 % is 0.10, so {number:.6g} % is {number / 100:.6g}")
         raise self.refuse(value, ": 10 % is 0.10")
 
-    def _vector_number(self, values: Any) -> Any:
+    def _vector_number(self, values: Any, whole: bool = False) -> Any:  # noqa: ARG002 - as below
         return values if self.bounds.vector_holds(values) else None  # type: ignore[union-attr]
 
-    def _vector_whole(self, values: Any) -> Any:
+    def _vector_whole(self, values: Any, whole: bool = False) -> Any:
+        """Check an array, of which it may be known that its numbers are whole."""
         if not self.bounds.vector_holds(values):  # type: ignore[union-attr]
             return None
+        if whole:
+            return values
         nearest = values.round()
+        if (nearest == values).all():
+            return nearest
         off = abs(values - nearest) > (DUST_SHARE * abs(values)).clip(DUST)
         return None if off.any() else nearest
 

@@ -95,6 +95,15 @@ def position_of(legs: Legs, row: int) -> int:
     return cycles * drift + before[leg] + way * (inside - starts[leg] + 1)
 
 
+def turns_within(legs: Legs, rows: int) -> int:
+    """Count the rows, of so many, after which it goes the other way."""
+    if not legs:
+        return 0
+    starts, _, cycle_rows, _ = _cycle(legs)
+    cycles, inside = divmod(rows - 1, cycle_rows)
+    return cycles * len(starts) + bisect_right(starts, inside) - 1
+
+
 def period(legs: Legs, repeat: int) -> int:
     """Return after how many rows a weave of so many picks comes back to row 1, going the same way."""
     if not legs:

@@ -1,9 +1,11 @@
 """Whole numbers out of divisions: up or down, forgiving float dust.
 
-Operators only, so that they serve floats, numpy arrays and pandas Series alike.
+They serve floats, numpy arrays and pandas Series alike.
 """
 
 from __future__ import annotations
+
+import sys
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -13,9 +15,17 @@ if TYPE_CHECKING:
 DUST = 1e-12
 
 
+def up(value: Any) -> Any:
+    """Round up."""
+    if getattr(value, "ndim", 0):
+        # Whoever made the array has loaded numpy, which rounds several times as fast as it divides.
+        return sys.modules["numpy"].ceil(value)
+    return -(-value // 1)
+
+
 def whole_up(value: Any) -> Any:
     """Round up, unless only dust lies above the whole number below."""
-    return -(-(value * (1 - DUST)) // 1)
+    return up(value * (1 - DUST))
 
 
 def whole_down(value: Any) -> Any:

@@ -13,6 +13,7 @@ from weavefuncs.errors import WeaveError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from typing import Any
 
 # Grids beyond this are pictures, and would fill the memory of a spreadsheet program.
@@ -26,11 +27,14 @@ MOST_HERRINGBONE_SHAFTS = 40
 
 LONGEST_TEXT = 200
 
+# A weave drawn as a text fills a cell at most.
+LONGEST_DRAWN = 32767
+
 WEAVE_REQUIREMENT = "a weave text such as 2/2 twill, or a grid of 1 and 0"
 GRID_REQUIREMENT = "a grid of 1 and 0"
 KNOWN = (
     "plain, 2/2 twill, 2/2 twill left, 2/2 broken twill, 2/2 herringbone 8, 5 satin 2, 5 sateen 2, "
-    "2/2 basket, 2/2 warp rib, 2/2 weft rib"
+    "2/2 basket, 2/2 warp rib, 2/2 weft rib, or drawn pick by pick as 1100 0110 0011 1001"
 )
 
 SYNONYMS = {
@@ -42,6 +46,7 @@ SYNONYMS = {
 
 _CELL = {0: 0, 1: 1}
 _CELL_VALUES = b"\x00\x01"
+_DRAWN_SIGNS = dict.fromkeys(map(ord, "01 \t\n\r"))
 _OPPOSITE = bytes.maketrans(b"\x00\x01", b"\x01\x00")
 
 
@@ -123,12 +128,30 @@ def columns(rows: tuple[bytes, ...]) -> tuple[bytes, ...]:
 def parse_weave(name: str, value: Any) -> Weave:
     """Read a weave text or a grid; ``name`` is the argument that an error names."""
     if isinstance(value, str):
+        if len(value) <= LONGEST_DRAWN and _is_drawn(value):
+            return _drawn(name, value)
         if len(value) > LONGEST_TEXT:
             raise WeaveError(name, f"{WEAVE_REQUIREMENT}, in at most {LONGEST_TEXT} characters", value)
         return _read(name, value)
     if not _is_rows(value):
         raise WeaveError(name, f"{WEAVE_REQUIREMENT} (weaves: {KNOWN})", value)
     return Weave("", "grid", parse_grid(name, value))
+
+
+def drawn_text(rows: Sequence[bytes]) -> str:
+    """Write rows as a text that is read as the same weave: 1100 0110, pick 1 first."""
+    return " ".join("".join(map(str, cells)) for cells in rows)
+
+
+def _is_drawn(text: str) -> bool:
+    return not text.translate(_DRAWN_SIGNS) and not text.isspace() and text != ""
+
+
+@lru_cache(maxsize=16)
+def _drawn(name: str, text: str) -> Weave:
+    """Read rows of 1 and 0 with spaces between, pick 1 first."""
+    rows = text.split()
+    return Weave("", "grid", parse_grid(name, [list(map(int, cells)) for cells in rows]))
 
 
 def parse_grid(name: str, value: Any) -> tuple[bytes, ...]:

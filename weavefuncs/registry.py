@@ -4,7 +4,8 @@
 the docstring, convert and check what was given, and let columns through:
 
 - ``formula``: the body uses operators only, so one body serves a float, a
-  numpy array and a pandas Series;
+  numpy array and a pandas Series; only a column of texts to choose from is
+  taken row by row;
 - ``row``: the body may branch and use texts; a column is taken row by row.
 
 Hosts, reference pages and the workbook ask :func:`names` and :func:`get`.
@@ -33,10 +34,12 @@ CORE_MODULES = (
     "reed",
     "warp",
     "weave",
+    "draft",
     "chevron",
     "cloth",
     "costing",
     "stash",
+    "piece",
     "records",
     "explain",
 )
@@ -209,17 +212,19 @@ class Function:
     def _call_columns(self, converted: list[Any], columns: list[Column]) -> Any:
         rows = same_rows(columns)
         arrays = any(column.array is not None for column in columns)
-        if self.style == "formula" and arrays:
+        texts = any(column.parameter.choices for column in columns)
+        if self.style == "formula" and arrays and not texts:
             values = [
                 value.vector(sys.modules) if isinstance(value, Column) else value for value in converted
             ]
             # What overflows or has no result is refused below: numpy need not warn of it as well.
             with sys.modules["numpy"].errstate(all="ignore"):
                 result = self.body(*values)
-            if rows and not (result.min() > -INFINITY and result.max() < INFINITY):
+            low, high = (result.min(), result.max()) if rows else (0, 0)
+            if not (low > -INFINITY and high < INFINITY):
                 raise WeaveError("the result", "within the range of ordinary numbers", "a column that is not")
             if self._result_kind == "whole":
-                if rows and abs(result).max() > LARGEST_WHOLE:
+                if low < -LARGEST_WHOLE or high > LARGEST_WHOLE:
                     raise WeaveError(
                         "the result", "within the range of whole numbers", "a column that is not"
                     )

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from weavefuncs._rounding import DUST, whole_up
+from weavefuncs._columns import first_row, of_row
+from weavefuncs._rounding import DUST, up, whole_up
 from weavefuncs.errors import WeaveError
 from weavefuncs.registry import formula, row
 from weavefuncs.shared.yarn_systems import TEX_OF_ONE_YARD_PER_POUND
@@ -32,10 +33,12 @@ def _excess(longer: float, shorter: float, argument: str, requirement: str) -> f
     return max(longer - shorter, 0.0)
 
 
-def _whole_repeats(length: float, sett: float, repeat: int, balance: int) -> int:
+def _whole_repeats(length: Value, sett: Value, repeat: Value, balance: Value) -> Value:
     """Return the threads of the fewest complete repeats that, with the balance, reach a length."""
-    needed = int(whole_up(length * sett))
-    repeats = max(-((balance - needed) // repeat), 0)
+    repeats = up((whole_up(length * sett) - balance) / repeat)
+    if first_row(balance > 0) is not None:
+        # The balance may reach beyond the length by itself.
+        repeats = repeats * (repeats > 0)
     return repeats * repeat + balance
 
 
@@ -402,7 +405,7 @@ def width_in_reed(finished_width: Value, shrinkage: Value = 0, draw_in: Value = 
     return finished_width / (1 - shrinkage) / (1 - draw_in)
 
 
-@row
+@formula
 def ends(
     width: Value,
     sett: Value,
@@ -459,22 +462,33 @@ def ends(
     [PRACTICE]
     """
     total = _whole_repeats(width, sett, repeat, balance) + extra
-    if parity != "any" and total % 2 != (parity == "odd"):
-        if repeat % 2 == 0:
-            fixed = "odd" if total % 2 else "even"
+    if parity != "any":
+        other = total % 2 != (parity == "odd")
+        bad = first_row(other & (repeat % 2 == 0))
+        if bad is not None:
+            repeat, balance, extra = (int(of_row(value, bad)) for value in (repeat, balance, extra))
+            fixed = "even" if parity == "odd" else "odd"
             raise WeaveError(
                 "parity",
                 f"any or {fixed}: whole repeats of {repeat}, a balance of {balance} and {extra} extra "
                 f"always come to an {fixed} number",
                 parity,
+                bad,
             )
-        total += repeat
-    if total > MOST_ENDS:
-        raise WeaveError("width", f"such that the warp has at most {MOST_ENDS} ends, not {total}", width)
+        total = total + repeat * other
+    bad = first_row(total > MOST_ENDS)
+    if bad is not None:
+        found = int(of_row(total, bad))
+        raise WeaveError(
+            "width",
+            f"such that the warp has at most {MOST_ENDS} ends, not {found}",
+            of_row(width, bad),
+            bad,
+        )
     return total
 
 
-@row
+@formula
 def picks_for(length: Value, weft_sett: Value, repeat: Value = 1, balance: Value = 0) -> Value:
     """Whole picks for a length: complete repeats of the pattern and the balance that closes it.
 
@@ -516,8 +530,15 @@ def picks_for(length: Value, weft_sett: Value, repeat: Value = 1, balance: Value
     [PRACTICE]
     """
     picks = _whole_repeats(length, weft_sett, repeat, balance)
-    if picks > MOST_PICKS:
-        raise WeaveError("length", f"such that the piece has at most {MOST_PICKS} picks, not {picks}", length)
+    bad = first_row(picks > MOST_PICKS)
+    if bad is not None:
+        found = int(of_row(picks, bad))
+        raise WeaveError(
+            "length",
+            f"such that the piece has at most {MOST_PICKS} picks, not {found}",
+            of_row(length, bad),
+            bad,
+        )
     return picks
 
 

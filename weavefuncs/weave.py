@@ -8,20 +8,32 @@ row: the host turns it over on the way in and on the way out.
 
 from __future__ import annotations
 
+from weavefuncs._colour_tones import KEY_WIDTH, WARP_SIGN, WEFT_SIGN, coloured, drawn, warp_letters
 from weavefuncs._drafts import as_grid, draw, draw_draft, lifts, numbered, tie_up_of
-from weavefuncs._edges import describe_edges
-from weavefuncs._floats import floats_beyond, longest_warp_float, longest_weft_float, uncaught
+from weavefuncs._edges import SIDES, describe_edges, longest_at_edges, uncaught_at
+from weavefuncs._floats import (
+    floats_beyond,
+    longest_warp_float,
+    longest_weft_float,
+    turn_float,
+    uncaught,
+)
 from weavefuncs._pick_words import pick_words
-from weavefuncs._reversals import position_of, taken
+from weavefuncs._reversals import position_of, taken, turns_within
 from weavefuncs._structure import columns, satin_moves_of
 from weavefuncs.errors import WeaveError
 from weavefuncs.registry import formula, row
+from weavefuncs.shared.float_guide import FLOAT_GUIDE
+from weavefuncs.shared.units import LENGTH_IN_METRES
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
     Value = Any
+
+# A shrinkage may differ from another by float dust.
+DUST = 1e-12
 
 
 @row
@@ -488,7 +500,12 @@ def lift_plan(tie_up: Value, treadling: Value) -> Value:
 
 @row
 def longest_float(
-    cloth: Value, system: Value = "either", ends: Value = 0, picks: Value = 0, reversals: Value = ""
+    cloth: Value,
+    system: Value = "either",
+    ends: Value = 0,
+    picks: Value = 0,
+    reversals: Value = "",
+    face: Value = "both",
 ) -> Value:
     """The most threads that a thread of a cloth crosses on one side.
 
@@ -504,11 +521,13 @@ def longest_float(
         Picks of the piece; 0 repeats the weave upward without end.
     reversals : reversals or column, default ""
         Rows each way, such as 9,9; blank never turns.
+    face : {"both", "face", "back"} or column, default "both"
+        Whether floats on one side of the cloth only are looked at.
 
     Returns
     -------
     whole [threads]
-        Length of the longest float on either face, in the threads it crosses.
+        Length of the longest float, in the threads it crosses; 0 where no thread ever lies on that face.
 
     Raises
     ------
@@ -520,7 +539,7 @@ def longest_float(
     -----
     Valid range: as the arguments state. At the edge of a piece a float counts as far as it lies inside.
     A thread of a piece that never changes side floats over all of it; without an edge such a float has
-    no length, and is refused.
+    no length, and is refused. Where the warp is up it lies on the face and the weft on the back.
 
     Examples
     --------
@@ -528,6 +547,8 @@ def longest_float(
     4
     >>> longest_float("2/2 twill", "warp", 21, 90, "9,9")
     3
+    >>> longest_float("5 satin 2", "weft", face="face")
+    1
 
     References
     ----------
@@ -535,9 +556,9 @@ def longest_float(
     """
     found = []
     if system != "weft":
-        found.append(longest_warp_float(cloth, ends, picks, reversals))
+        found.append(longest_warp_float(cloth, ends, picks, reversals, face))
     if system != "warp":
-        found.append(longest_weft_float(cloth, ends, picks, reversals))
+        found.append(longest_weft_float(cloth, ends, picks, reversals, face))
     return max(found)
 
 
@@ -576,6 +597,174 @@ def float_length(threads: Value, sett: Value) -> Value:
     [EXACT]
     """
     return threads / sett
+
+
+@formula
+def float_span(threads: Value, sett: Value, shrinkage: Value = 0, draw_in: Value = 0) -> Value:
+    """Width or length of finished cloth that a float lies across, off the loom and washed.
+
+    Parameters
+    ----------
+    threads : whole or column [threads], >= 1, <= 10000000
+        Threads that the float crosses.
+    sett : number or column [threads per unit of length], > 0, <= 10000
+        Sett of the threads it crosses, on the loom: ends in the reed for a weft float, picks for a warp one.
+    shrinkage : fraction or column, default 0
+        Shrinkage of the cloth that way, from the loom to the finished piece.
+    draw_in : fraction or column, default 0
+        Draw-in, for a weft float; a warp float has none.
+
+    Returns
+    -------
+    number [unit of length]
+        Span, in the unit of the sett: threads / sett × (1 - draw-in) × (1 - shrinkage).
+
+    Raises
+    ------
+    WeaveError
+        When a value lies outside its range.
+
+    Notes
+    -----
+    Valid range: fractions from 0 to below 1. The cloth below a float shrinks; the yarn of the float hardly
+    does, and sags. Not rounded.
+
+    Examples
+    --------
+    >>> round(float_span(6, 24, 0.1, 0.08), 4)
+    0.207
+
+    References
+    ----------
+    [EXACT]
+    """
+    return threads / sett * (1 - draw_in) * (1 - shrinkage)
+
+
+@row
+def float_slack(
+    threads: Value, sett: Value, shrinkage: Value = 0, draw_in: Value = 0, yarn_shrinkage: Value = 0
+) -> Value:
+    """Yarn in a float beyond the span that it lies across in the finished cloth.
+
+    Parameters
+    ----------
+    threads : whole or column [threads], >= 1, <= 10000000
+        Threads that the float crosses.
+    sett : number or column [threads per unit of length], > 0, <= 10000
+        Sett of the threads it crosses, on the loom: ends in the reed for a weft float, picks for a warp one.
+    shrinkage : fraction or column, default 0
+        Shrinkage of the cloth that way, from the loom to the finished piece.
+    draw_in : fraction or column, default 0
+        Draw-in, for a weft float; a warp float has none.
+    yarn_shrinkage : fraction or column, default 0
+        Shrinkage of the yarn itself, lying free; wool that felts may have much, most yarns next to none.
+
+    Returns
+    -------
+    number [unit of length]
+        Slack, in the unit of the sett: the float's length on the loom, shrunk as yarn, less its span.
+
+    Raises
+    ------
+    WeaveError
+        When a value lies outside its range, or the yarn shrinks more than the cloth does.
+
+    Notes
+    -----
+    Valid range: a yarn that shrinks no more than the cloth; one that did would draw the cloth together
+    with it. The float is taken as laid straight under tension, as on the loom. Not rounded.
+
+    Examples
+    --------
+    >>> round(float_slack(6, 24, 0.1, 0.08), 4)
+    0.043
+
+    References
+    ----------
+    [EXACT]
+    """
+    kept = (1 - draw_in) * (1 - shrinkage)
+    if yarn_shrinkage > 1 - kept + DUST:
+        raise WeaveError("yarn_shrinkage", f"at most what the cloth shrinks ({1 - kept:.6g})", yarn_shrinkage)
+    return threads / sett * max(1 - yarn_shrinkage - kept, 0)
+
+
+@formula
+def float_sag(span: Value, slack: Value) -> Value:
+    """How far a slack float can be lifted off the cloth in its middle.
+
+    Parameters
+    ----------
+    span : number or column [unit of length], > 0, <= 1e9
+        Span of finished cloth that the float lies across.
+    slack : number or column [unit of length], >= 0, <= 1e9
+        Yarn in it beyond the span, in the same unit.
+
+    Returns
+    -------
+    number [unit of length]
+        Height of the arch: √(3/16 × slack × (2 × span + slack)).
+
+    Raises
+    ------
+    WeaveError
+        When a value lies outside its range.
+
+    Notes
+    -----
+    Valid range: a float that stands as a flat arch (a parabola), 3 % low at a slack of a fifth of the span,
+    8 % low at a slack as long as the span. A finger that pulls a float to a point lifts it further. Not
+    rounded.
+
+    Examples
+    --------
+    >>> round(float_sag(10, 0.5), 2)
+    1.39
+
+    References
+    ----------
+    [EXACT] arc of a flat parabola
+    """
+    return (3 / 16 * slack * (2 * span + slack)) ** 0.5
+
+
+@row
+def float_limit(use: Value, per: Value = "in") -> Value:
+    """How long a float may be for what the cloth is used for: a guide, common practice with no source.
+
+    Parameters
+    ----------
+    use : {"baby", "upholstery", "towel", "garment", "wall piece"} or column
+        What the cloth is for.
+    per : sett unit or column, default "in"
+        Unit of the result: in or cm.
+
+    Returns
+    -------
+    number [in or cm]
+        Longest float: 3 mm baby, 6 mm upholstery, 8 mm towel, 10 mm garment, 25 mm wall piece.
+
+    Raises
+    ------
+    WeaveError
+        When the use or the unit is unknown.
+
+    Notes
+    -----
+    Valid range: the uses named. Common practice, no source: your own rule is better. For anything that a
+    baby or a child uses defer to the local safety rules, which may allow no float at all.
+
+    Examples
+    --------
+    >>> round(float_limit("garment"), 2)
+    0.39
+
+    References
+    ----------
+    [PRACTICE]
+    """
+    return FLOAT_GUIDE[use][0] / 1000 / (per * LENGTH_IN_METRES["in"])
 
 
 @row
@@ -713,6 +902,203 @@ def edge_check(
     [PRACTICE]
     """
     return describe_edges(weave, ends, picks, reversals, first_side)
+
+
+@row
+def longest_turn_float(weave: Value, ends: Value, picks: Value, reversals: Value) -> Value:
+    """The longest float of the warp that lies across a row where the weave turns.
+
+    Parameters
+    ----------
+    weave : weave or column
+        Weave, such as 2/2 twill, or its grid.
+    ends : whole or column [ends], >= 1, <= 1000000
+        Ends of the piece.
+    picks : whole or column [picks], >= 1, <= 10000000
+        Picks of the piece.
+    reversals : reversals or column
+        Rows each way, such as 9,9.
+
+    Returns
+    -------
+    whole [threads]
+        Picks that the float crosses, on either face.
+
+    Raises
+    ------
+    WeaveError
+        When a value lies outside its range, a text cannot be read, the piece never turns, or weave and
+        reversals come back together only after more rows than can be looked at.
+
+    Notes
+    -----
+    Valid range: pieces with at least one turn. The row where it turns is the last of a leg and is woven
+    once; the rows before and after it are the same row. At the edge of a piece a float counts as far as
+    it lies inside.
+
+    Examples
+    --------
+    >>> longest_turn_float("2/2 twill", 21, 90, "9,9")
+    3
+
+    References
+    ----------
+    [EXACT]
+    """
+    longest = turn_float(weave, ends, picks, reversals)
+    if not longest:
+        raise WeaveError("reversals", f"such that the weave turns within its {picks} picks", "no turn")
+    return longest
+
+
+@row
+def turn_rows(picks: Value, reversals: Value = "") -> Value:
+    """How many rows of a piece are rows where the weave turns.
+
+    Parameters
+    ----------
+    picks : whole or column [picks], >= 1, <= 10000000
+        Picks of the piece.
+    reversals : reversals or column, default ""
+        Rows each way, such as 9,9; blank never turns.
+
+    Returns
+    -------
+    whole
+        Turns: the ends of legs after which at least one row goes the other way.
+
+    Raises
+    ------
+    WeaveError
+        When a value lies outside its range, or the text cannot be read.
+
+    Notes
+    -----
+    Valid range: as the arguments state. A leg that ends with the piece is no turn.
+
+    Examples
+    --------
+    >>> turn_rows(35, "9,9")
+    3
+
+    References
+    ----------
+    [EXACT]
+    """
+    return turns_within(reversals, picks)
+
+
+@row
+def longest_edge_float(
+    weave: Value,
+    ends: Value,
+    picks: Value,
+    reversals: Value = "",
+    first_side: Value = "left",
+    floating_selvedge: Value = False,
+) -> Value:
+    """The longest float of the weft at the selvedges, followed round them where it turns.
+
+    Parameters
+    ----------
+    weave : weave or column
+        Weave, such as 2/2 twill, or its grid.
+    ends : whole or column [ends], >= 1, <= 1000000
+        Ends across the warp, floating selvedges not counted.
+    picks : whole or column [picks], >= 1, <= 10000000
+        Picks of the piece.
+    reversals : reversals or column, default ""
+        Rows each way, such as 9,9; blank never turns.
+    first_side : {"left", "right"} or column, default "left"
+        Side at which the first pick enters.
+    floating_selvedge : logical or column, default False
+        Whether an end on no shaft hangs at each edge.
+
+    Returns
+    -------
+    whole [threads]
+        Threads that the float crosses on one side of the cloth, an outermost end among them.
+
+    Raises
+    ------
+    WeaveError
+        When a value lies outside its range, a text cannot be read, or weave and reversals come back
+        together only after more rows than can be looked at.
+
+    Notes
+    -----
+    Valid range: as the arguments state. One weft, from side to side by turns. Where the edge end is not
+    caught the weft goes round the edge with nothing to hold it, and what it crosses before and after the
+    turn is one float. The weft goes over a floating selvedge where it enters and under it where it leaves,
+    so that no float goes round; the selvedge counts as a thread.
+
+    Examples
+    --------
+    >>> longest_edge_float("2/2 twill", 20, 40, first_side="right")
+    2
+    >>> longest_edge_float("2/2 twill", 20, 40)
+    3
+
+    References
+    ----------
+    [EXACT]
+    """
+    return longest_at_edges(weave, ends, picks, reversals, first_side, floating_selvedge)
+
+
+@row
+def uncaught_turns(
+    weave: Value,
+    ends: Value,
+    picks: Value,
+    reversals: Value = "",
+    first_side: Value = "left",
+    side: Value = "both",
+) -> Value:
+    """At how many turns the weft slips past the edge end without catching it.
+
+    Parameters
+    ----------
+    weave : weave or column
+        Weave, such as 2/2 twill, or its grid.
+    ends : whole or column [ends], >= 1, <= 1000000
+        Ends across the warp, floating selvedges not counted.
+    picks : whole or column [picks], >= 1, <= 10000000
+        Picks of the piece.
+    reversals : reversals or column, default ""
+        Rows each way, such as 9,9; blank never turns.
+    first_side : {"left", "right"} or column, default "left"
+        Side at which the first pick enters.
+    side : {"both", "left", "right"} or column, default "both"
+        Selvedge that is looked at.
+
+    Returns
+    -------
+    whole
+        Turns; a piece has one turn less than picks.
+
+    Raises
+    ------
+    WeaveError
+        When a value lies outside its range, or a text cannot be read.
+
+    Notes
+    -----
+    Valid range: as the arguments state. The weft catches the edge end at a turn when it passes over it on
+    one of the two picks and under it on the other. A floating selvedge is always caught.
+
+    Examples
+    --------
+    >>> uncaught_turns("2/2 twill", 20, 40)
+    39
+    >>> uncaught_turns("2/2 twill", 20, 40, first_side="right")
+    0
+
+    References
+    ----------
+    [PRACTICE]
+    """
+    return uncaught_at(weave, ends, picks, reversals, first_side, SIDES if side == "both" else (side,))
 
 
 @row
@@ -977,6 +1363,108 @@ def colour_count(order: Value, threads: Value, colour: Value) -> Value:
     if not order.spelled(wanted):
         raise WeaveError("colour", "one of the order's colours: " + ", ".join(order.colours), colour)
     return order.count(threads, wanted)
+
+
+@row
+def pick_colours(
+    weave: Value,
+    ends: Value,
+    pick: Value,
+    reversals: Value = "",
+    warp_order: Value = "none",
+    weft_order: Value = "none",
+) -> Value:
+    """What shows on the face along a pick, as a text of one letter an end, from the left.
+
+    Parameters
+    ----------
+    weave : weave or column
+        Weave, such as 2/2 twill, or its grid.
+    ends : whole or column [ends], >= 1, <= 32767
+        Ends across the warp.
+    pick : whole or column, >= 1, <= 10000000
+        Number of the pick, from the bottom.
+    reversals : reversals or column, default ""
+        Rows each way, such as 9,9; blank never turns.
+    warp_order : text or column, default "none"
+        Colour order of the warp, such as 8 white, 4 blue; none: one colour.
+    weft_order : text or column, default "none"
+        Colour order of the weft; none: one colour.
+
+    Returns
+    -------
+    text
+        One sign an end: a capital where the warp shows, a small letter where the weft does, as in colour_key.
+
+    Raises
+    ------
+    WeaveError
+        When a value lies outside its range, or a text cannot be read.
+
+    Notes
+    -----
+    Valid range: up to 32767 ends, the signs that a cell holds. Without either order the signs are 1 where
+    the warp shows and 0 where the weft does, as those of pick_code.
+
+    Examples
+    --------
+    >>> pick_colours("2/2 twill", 8, 1, "", "2 white, 2 navy", "rust")
+    'AAggAAgg'
+
+    References
+    ----------
+    [PRACTICE]
+    """
+    up = taken(_row_of(weave, pick, reversals), 0, 1, ends)
+    if not coloured(warp_order, weft_order):
+        return "".join(WARP_SIGN if cell else WEFT_SIGN for cell in up)
+    colours = drawn(warp_order, weft_order)
+    weft = colours.letter(colours.weft.colour_of(pick)).lower()
+    letters = warp_letters(warp_order, weft_order, ends)
+    return "".join(letter if cell else weft for letter, cell in zip(letters, up))
+
+
+@row
+def colour_key(warp_order: Value, weft_order: Value = "none") -> Value:
+    """Which letter stands for which colour in the rows of pick_colours, and in what tone a sheet draws it.
+
+    Parameters
+    ----------
+    warp_order : text or column
+        Colour order of the warp, such as 8 white, 4 blue; none: one colour.
+    weft_order : text or column, default "none"
+        Colour order of the weft; none: one colour.
+
+    Returns
+    -------
+    text
+        One entry a colour, each padded to 30 signs: its letter, its word, in brackets its tone.
+
+    Raises
+    ------
+    WeaveError
+        When an order cannot be read.
+
+    Notes
+    -----
+    Valid range: as the arguments state. A drawing in cells has 24 tones. A colour is drawn in the free tone
+    nearest to what its words or its #rrggbb say; one whose words say nothing known, and a system without an
+    order, in the next neutral tone that is free. The tone is named where it is called otherwise than the
+    colour. Without either order the entries are 1 for the warp and 0 for the weft.
+
+    Examples
+    --------
+    >>> colour_key("4 white, 2 slate", "white").split("  ")[0]
+    'A white'
+
+    References
+    ----------
+    [PRACTICE]
+    """
+    entries = [f"{WARP_SIGN} warp on the face", f"{WEFT_SIGN} weft on the face"]
+    if coloured(warp_order, weft_order):
+        entries = drawn(warp_order, weft_order).entries()
+    return "".join(entry.ljust(KEY_WIDTH) for entry in entries)
 
 
 def _row_of(weave: Value, pick: int, reversals: tuple[int, ...]) -> bytes:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from math import pi
-
-from weavefuncs._diameters import diameters_per_inch
+from weavefuncs._diameters import diameters_per_inch, round_diameter
 from weavefuncs.errors import WeaveError
 from weavefuncs.registry import formula, row
 from weavefuncs.shared.yarn_weights import YARN_WEIGHTS
@@ -16,9 +14,6 @@ if TYPE_CHECKING:
     from weavefuncs._yarn_text import System
 
     Value = Any
-
-# Diameter in mm of a round yarn of 1 tex and 1 cm³/g: 1 tex is 1e-5 g/cm, so 1e-5 cm² = 1e-3 mm².
-MILLIMETRES_SQUARED_PER_TEX = 1e-3
 
 
 @formula
@@ -311,7 +306,7 @@ def yarn_diameter(yarn: Value, specific_volume: Value = 1.1) -> Value:
     ----------
     [PEIRCE] specific volume 1.1; [GATE2007] 36s cotton; [GATE2008] 30 tex
     """
-    return (4 * MILLIMETRES_SQUARED_PER_TEX * yarn * specific_volume / pi) ** 0.5
+    return round_diameter(yarn, specific_volume)
 
 
 @row

@@ -4,13 +4,21 @@ from __future__ import annotations
 
 import datetime
 import re
+import zlib
 from collections.abc import Iterable
 from typing import Any
 
 import xlsxwriter
 from xlsxwriter.utility import xl_rowcol_to_cell
 
-from weavefuncs.workbooks.look import Look
+from weavefuncs.workbooks.look import FONT, INK, PAPER, QUIET, RULE, Look
+
+# Counts up when inputs come, go or move, so that a planner tells which template it was made from.
+VERSION = 2
+VERSION_NAME = "PlannerVersion"
+
+# Sums up the template's texts and formulas: planners of one sum differ only in what is filled in.
+SUM_NAME = "PlannerTemplate"
 
 # How each program stores a call of our functions in a file.
 SPELLINGS = {"calc": "WEAVE.", "excel": "WEAVE_", "office": "_xldudf_WEAVE_"}
@@ -22,6 +30,18 @@ _CALL = re.compile(r"\bWEAVE\.(?=[A-Z]+\()")
 
 # A fixed date keeps two builds of the same planner identical.
 BUILT = datetime.datetime(2026, 1, 1)
+
+
+class Typed(str):
+    """A text that was filled in: never a formula, even where it begins with =."""
+
+    __slots__ = ()
+
+
+class Formula(str):
+    """A formula that was filled in: written as it is, with the names that it uses."""
+
+    __slots__ = ()
 
 
 class Check:
@@ -90,6 +110,8 @@ class Book:
             {"title": "Weaving planner", "created": BUILT, "comments": "Made with weavefuncs"}
         )
         self.book.set_calc_mode("auto")
+        self.book.define_name(VERSION_NAME, f"={VERSION}")
+        self.sum = 0
         self.spelling = SPELLINGS[target]
         self.look = Look(self.book)
         self.checks: list[Check] = []
@@ -133,10 +155,36 @@ class Book:
             area += ":" + xl_rowcol_to_cell(*last, row_abs=True, col_abs=True)
         self.book.define_name(name, f"='{sheet}'!{area}")
 
+    def bar_chart(self, title: str, axis: str, stacked: bool = False) -> Any:
+        """Make a chart of lying bars, the first on top, in the house's type."""
+        chart = self.book.add_chart({"type": "bar", **({"subtype": "percent_stacked"} if stacked else {})})
+        letters = {"name": FONT, "size": 9, "color": INK}
+        quiet = {"name": FONT, "size": 9, "color": QUIET, "bold": False}
+        chart.set_title({"name": title, "name_font": {**letters, "size": 12}, "overlay": False})
+        # Names of bars stand at the edge, so that a bar below 0 does not run over its own.
+        chart.set_y_axis(
+            {"reverse": True, "num_font": letters, "line": {"color": RULE}, "label_position": "low"}
+        )
+        chart.set_x_axis(
+            {
+                "name": axis,
+                "name_font": quiet,
+                "num_font": quiet,
+                # The first bar is on top, and with it would be the numbers.
+                "label_position": "high",
+                "line": {"color": RULE},
+                "major_gridlines": {"visible": True, "line": {"color": RULE, "width": 0.5}},
+            }
+        )
+        chart.set_legend({"position": "bottom", "font": letters} if stacked else {"none": True})
+        chart.set_chartarea({"border": {"color": RULE}, "fill": {"color": PAPER}})
+        return chart
+
     def close(self) -> None:
         """Write the file."""
         # The book's own flag makes one program recalculate on load, and show errors where no add-in is.
         self.book.calc_on_load = False
+        self.book.define_name(SUM_NAME, f"={self.sum}")
         self.book.close()
 
 
@@ -157,18 +205,26 @@ class Sheet:
 
     def write(self, row: int, column: int, value: Any, style: Any) -> None:
         """Write a constant or, where the text begins with =, a formula."""
-        if isinstance(value, str) and value.startswith("="):
+        if isinstance(value, Formula):
+            self.page.write_formula(row, column, value, style, "")
+        elif isinstance(value, str) and value.startswith("=") and not isinstance(value, Typed):
             self.write_as_it_is(row, column, self.book.with_checked(value), style)
         elif value is None or value == "":
             self.page.write_blank(row, column, None, style)
         elif isinstance(value, str):
+            if not isinstance(value, Typed):
+                self._sum_up(row, column, value)
             self.page.write_string(row, column, value, style)
         else:
             self.page.write(row, column, value, style)
 
     def write_as_it_is(self, row: int, column: int, formula: str, style: Any) -> None:
         """Write a formula that looks at cells as they were filled in."""
+        self._sum_up(row, column, formula)
         self.page.write_formula(row, column, self.book.spelled(formula), style, "")
+
+    def _sum_up(self, row: int, column: int, text: str) -> None:
+        self.book.sum = zlib.crc32(f"{self.name}!{row},{column}:{text}".encode(), self.book.sum)
 
     def title(self, text: str, lead: str, last_column: int, lines: int = 2) -> None:
         """Write the sheet's name and one or two sentences below it."""

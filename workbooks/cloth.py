@@ -1,4 +1,4 @@
-"""Sheet Cloth: the weave drawn as it will look, its floats and its edges."""
+"""Sheet Cloth: the cloth drawn as it will look, its floats on and off the loom, and its edges."""
 
 from __future__ import annotations
 
@@ -6,66 +6,101 @@ from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name
 
+from weavefuncs.shared.float_guide import FLOAT_GUIDE
 from weavefuncs.workbooks.book import Book, Check, Sheet
-from weavefuncs.workbooks.look import PAPER, WARP, WEFT
-from weavefuncs.workbooks.rows import Band, Given, Row, why, write_rows
+from weavefuncs.workbooks.cloth_drawing import CODE, FIRST_CELL, WIDE, draw
+from weavefuncs.workbooks.rows import Band, Given, Row, guarded, why, write_rows
 
 NAME = "Cloth"
-
-ENDS_SHOWN = 60
-ROWS_SHOWN = 80
-
-# The drawing stands below the figures. Its columns are narrow, so the form above is merged across them.
-FIRST_CELL = 5
-CODE = FIRST_CELL + ENDS_SHOWN + 1
+LAST = FIRST_CELL + WIDE - 1
 
 CAUTION = (
     "Long floats catch: on fingers and toes above all of babies, on buttons, in the wash. For anything a "
-    "child uses, follow the safety rules that hold where it is sold and used."
+    "child uses, defer to the local safety rules: those that hold where it is sold and used."
 )
 
-ROWS: list[Row | Band] = [
+HOLDS: list[Row | Band] = [
     Band("Will it hold?"),
     Row(
-        "FloatWarp",
-        "Longest float of the warp",
-        "threads",
-        "over or under so many picks, the rows where it turns included",
-        formula='WEAVE.LONGESTFLOAT(WeaveText,"warp",Ends,RowsWoven,Turns)',
-        kind="whole",
-    ),
-    Row(
-        "FloatWarpLength",
-        "Its length",
-        "=SmallUnit",
-        "on the loom; off it the cloth draws in and the float sags",
-        formula="WEAVE.FLOATLENGTH(FloatWarp,WeftSett)",
-        kind="two",
-        checks=(
-            "IF(AND(Begun,ISNUMBER(FloatWarpLength),ISNUMBER(FloatLimit)),IF(FloatWarpLength>FloatLimit,"
-            '"warp floats of "&ROUND(FloatWarpLength,2)&" "&SmallUnit&'
-            '" are longer than the limit on Settings",""),"")',
+        "MadeFor",
+        "What it is for",
+        note="gives a limit for floats where Settings has none (common practice, no source)",
+        given=Given(
+            "text",
+            "What the piece is used for. Blank: only the limit on Settings counts.",
+            choices=tuple(FLOAT_GUIDE),
         ),
     ),
     Row(
-        "FloatWeft",
-        "Longest float of the weft",
-        "threads",
-        "over or under so many ends",
-        formula='WEAVE.LONGESTFLOAT(WeaveText,"weft",Ends,RowsWoven,Turns)',
+        "FloatByUse",
+        "Longest float by use",
+        "=SmallUnit",
+        ", ".join(f"{use} {limit} mm" for use, (limit, _) in FLOAT_GUIDE.items())
+        + " (common practice, no source)",
+        formula='IF(ISBLANK(MadeFor),"",WEAVE.FLOATLIMIT(MadeFor,SmallUnit))',
+        kind="number",
+    ),
+    Row(
+        "FloatAllowed",
+        "Longest float allowed",
+        "=SmallUnit",
+        "your own limit on Settings, else that of the use; for a baby the shorter of both",
+        formula='IF(ISBLANK(FloatLimit),FloatByUse,IF(MadeFor="baby",MIN(FloatLimit,FloatByUse),FloatLimit))',
+        kind="number",
+    ),
+]
+
+EDGES: list[Row | Band] = [
+    Row(
+        "TurnRows",
+        "Rows where the weave turns",
+        "rows",
+        "in one piece",
+        formula="WEAVE.TURNROWS(RowsWoven,Turns)",
         kind="whole",
     ),
     Row(
-        "FloatWeftLength",
-        "Its length",
-        "=SmallUnit",
-        formula="WEAVE.FLOATLENGTH(FloatWeft,Sett)",
+        "EdgeMisses",
+        "Turns of the weft that catch no edge end",
+        "turns",
+        "there the weft goes round the edge with nothing to hold it; a floating selvedge catches every turn",
+        formula='IF(Floating="yes",0,WEAVE.UNCAUGHTTURNS(WeaveText,Ends,RowsWoven,Turns,FirstSide))',
+        kind="whole",
+    ),
+    Row(
+        "Edges",
+        "Edges",
+        formula='IF(Floating="yes","floating selvedges catch every turn; without them: ","")&'
+        "WEAVE.EDGECHECK(WeaveText,Ends,RowsWoven,Turns,FirstSide)",
+        kind="text",
+        wrap=2,
+        checks=(
+            'IF(AND(Begun,Floating="no",ISTEXT(Edges)),IF(ISNUMBER(SEARCH("not caught",Edges)),'
+            '"an edge end is not caught everywhere: read Edges on Cloth",""),"")',
+        ),
+    ),
+    Band("What cloth it makes"),
+    Row(
+        "HowFirm",
+        "How firm",
+        note="1 is as close as yarn and weave beat to (Ashenhurst); a working cloth is about 0.75",
+        formula="Sett/SettBalanced*Firmness",
         kind="two",
         checks=(
-            "IF(AND(Begun,ISNUMBER(FloatWeftLength),ISNUMBER(FloatLimit)),IF(FloatWeftLength>FloatLimit,"
-            '"weft floats of "&ROUND(FloatWeftLength,2)&" "&SmallUnit&'
-            '" are longer than the limit on Settings",""),"")',
+            "IF(AND(Begun,ISNUMBER(HowFirm)),IF(HowFirm>1,"
+            '"the ends lie closer than yarn and weave beat to (Ashenhurst): sample first",""),"")',
         ),
+    ),
+    Row(
+        "ClothWeight",
+        "Weight",
+        '=IF(MassUnit="oz","oz/yd2","g/m2")',
+        "washed, of the cloth between hems and fringes, by the allowances on Plan",
+        formula="WEAVE.CLOTHMASS(Sett/((1-DrawInHere)*(1-ShrinkWidthHere)),WarpYarn,"
+        "1/((1-TakeUpHere)*(1-ShrinkLengthHere))-1,WeftSett/(1-ShrinkLengthHere),WeftYarn,"
+        "1/((1-DrawInHere)*(1-ShrinkWidthHere)*(1-SlackHere))-1,SmallUnit,"
+        'IF(MassUnit="oz","oz/yd2","g/m2"))',
+        kind="one",
     ),
     Row(
         "Angle",
@@ -75,17 +110,9 @@ ROWS: list[Row | Band] = [
         formula="WEAVE.TWILLANGLE(Sett,WeftSett)",
         kind="one",
     ),
-    Row(
-        "Edges",
-        "Edges",
-        formula="WEAVE.EDGECHECK(WeaveText,Ends,RowsWoven,Turns,FirstSide)",
-        kind="text",
-        wrap=4,
-        checks=(
-            'IF(AND(Begun,Floating="no",ISTEXT(Edges)),IF(ISNUMBER(SEARCH("not caught",Edges)),'
-            '"an edge end is not caught everywhere: read Edges on Cloth",""),"")',
-        ),
-    ),
+]
+
+DRAWING: list[Row | Band] = [
     Band("The cloth, seen from the face"),
     Row(
         "FirstEnd",
@@ -105,67 +132,188 @@ ROWS: list[Row | Band] = [
         always=True,
         kind="whole",
     ),
+    Row(
+        "DrawAs",
+        "Draw",
+        note="blank: the colours, where Plan has a colour order; the weave shows warp and weft in two tones",
+        given=Given(
+            "text",
+            "The weave in two tones, or the cloth in its colours.",
+            choices=("weave", "colours"),
+        ),
+        formula='IF(ISBLANK(DrawAsGiven),IF(AND(ISBLANK(WarpOrder),ISBLANK(WeftOrder)),"weave","colours"),DrawAsGiven)',
+        always=True,
+        kind="text",
+    ),
 ]
+
+ROWS: list[Row | Band] = [*HOLDS, *EDGES, *DRAWING]
+
+# A cell of a row: its column, or the first and the last of several.
+Place = int | tuple[int, int]
+
+# Columns of the table of floats: the first three are wide, the others stand across narrow ones.
+LABEL, THREADS, LOOM, OFF = 1, 2, 3, 4
+SLACK, LIFTED, VERDICT = ((FIRST_CELL + 9 * place, FIRST_CELL + 9 * place + 8) for place in range(3))
+
+HEADINGS: dict[Place, str] = {
+    LABEL: "Longest float",
+    THREADS: "Threads",
+    LOOM: '="On the loom ("&SmallUnit&")"',
+    OFF: '="Off the loom ("&SmallUnit&")"',
+    SLACK: '="Slack in it ("&SmallUnit&")"',
+    LIFTED: '="Lifts off by ("&SmallUnit&")"',
+    VERDICT: "Verdict",
+}
+
+# Each float: its name, what it is, how many threads it crosses and of what, and when there is one.
+_LONGEST = 'WEAVE.LONGESTFLOAT(WeaveText,"{}",Ends,RowsWoven,Turns,"{}")'
+FLOATS = [
+    ("FloatWarpFace", "Warp on the face", _LONGEST.format("warp", "face"), "picks", ""),
+    ("FloatWarpBack", "Warp on the back", _LONGEST.format("warp", "back"), "picks", ""),
+    (
+        "FloatTurn",
+        "Warp across a turn",
+        "WEAVE.LONGESTTURNFLOAT(WeaveText,Ends,RowsWoven,Turns)",
+        "picks",
+        "TurnRows>0",
+    ),
+    ("FloatWeftFace", "Weft on the face", _LONGEST.format("weft", "face"), "ends", ""),
+    ("FloatWeftBack", "Weft on the back", _LONGEST.format("weft", "back"), "ends", ""),
+    (
+        "FloatEdge",
+        "Weft at and round the edges",
+        'WEAVE.LONGESTEDGEFLOAT(WeaveText,Ends,RowsWoven,Turns,FirstSide,Floating="yes")',
+        "ends",
+        "",
+    ),
+]
+
+ALL = (
+    'IF(FloatAllowed="","no limit to hold them against: choose a use above, or give one on Settings",'
+    'IF(FloatsTooLong=0,"none is","some are")&" longer than "&ROUND(FloatAllowed,2)&" "&SmallUnit&'
+    'IF(MadeFor="baby","; this is no proof of safety: defer to the local safety rules",""))'
+)
+
+OFF_LOOM = (
+    "Off the loom the cloth below a float draws in and shrinks; the yarn of the float hardly does, and sags. "
+    "So the verdict looks at the yarn in it: its length on the loom."
+)
 
 
 def write(book: Book, values: dict[str, Any]) -> None:
     """Write the sheet."""
-    cells = [1.7] * ENDS_SHOWN
-    sheet = book.sheet(NAME, [2, 27, 10, 12, 10, *cells, 8, 2], "#7C5C8A")
-    last = FIRST_CELL + ENDS_SHOWN - 1
-    sheet.title(NAME, "What the plan looks like, and whether its floats and edges hold. " + CAUTION, last)
-    after = write_rows(sheet, 3, ROWS, values, last, begun="Begun")
-    _draw(sheet, after + 1)
-    sheet.page.set_column(CODE, CODE, None, sheet.look.plain(), {"hidden": True})
-    sheet.printing(False, NAME, (after + 2 + ROWS_SHOWN, last))
+    sheet = book.sheet(NAME, [2, 34, 11, 12, 13, *[1.7] * WIDE, 8, 2], "#7C5C8A")
+    sheet.title(NAME, "What the plan looks like, and whether its floats and edges hold. " + CAUTION, LAST)
+    after = write_rows(sheet, 3, HOLDS, values, LAST, begun="Begun")
+    after = _write_floats(sheet, after + 1)
+    after = write_rows(sheet, after + 1, EDGES, values, LAST, begun="Begun")
+    after = write_rows(sheet, after + 1, DRAWING, values, LAST, begun="Begun")
+    last = draw(sheet, after)
+    sheet.printing(False, NAME, (last, LAST))
 
 
-def _draw(sheet: Sheet, head: int) -> None:
+def _write_floats(sheet: Sheet, head: int) -> int:
+    """Write the longest floats of each kind, one line each; return the row after them."""
     look = sheet.look
-    small = {"font_size": 9, "indent": 1}
-    sheet.write(head, 1, "warp on the face", look.make(bg_color=WARP, font_color=PAPER, **small))
-    sheet.write(head + 1, 1, "weft on the face", look.make(bg_color=WEFT, **small))
-    thread = look.make(font_size=6, font_color="#6B7672", align="center", rotation=90)
-    sheet.page.set_row(head, 20)
-    for number in range(ENDS_SHOWN):
-        if number % 5 == 4 or number == 0:
-            sheet.write(
-                head, FIRST_CELL + number, f'=IF(FirstEnd+{number}>N(Ends),"",FirstEnd+{number})', thread
-            )
-    cell = look.make(num_format=";;;", font_size=6, align="center")
-    number_style = look.make(font_size=7, font_color="#6B7672", align="right")
-    code_column = xl_col_to_name(CODE)
+    sheet.page.set_row(head, 27)
+    for place, text in HEADINGS.items():
+        _put(sheet, head, place, text, look.heading("left" if place in (LABEL, VERDICT) else "right"))
     top = head + 1
-    for line in range(ROWS_SHOWN):
-        row = top + line
-        number = ROWS_SHOWN - 1 - line
-        pick = f"FirstRow+{number}"
-        sheet.page.set_row(row, 12.75)
-        # One call a row; the cells beside it only cut its text up.
-        sheet.write(
-            row,
-            CODE,
-            f'=IF(NOT(Begun),"",IF({pick}>RowsWoven,"",WEAVE.PICKCODE(WeaveText,'
-            f"MIN(Ends,FirstEnd+{ENDS_SHOWN - 1}),{pick},Turns)))",
-            number_style,
-        )
-        if number % 5 == 4 or number == 0:
-            sheet.write(row, FIRST_CELL - 1, f'=IF({pick}>N(RowsWoven),"",{pick})', number_style)
-        for end in range(ENDS_SHOWN):
-            sheet.write(
-                row, FIRST_CELL + end, f'=IFERROR(MID(${code_column}{row + 1},FirstEnd+{end},1),"")', cell
-            )
-    # The cells of the drawing stay empty where it fails; this line says why.
-    lowest = f"{NAME}!${code_column}${top + ROWS_SHOWN}"
-    arguments = f"WeaveText,MIN(Ends,FirstEnd+{ENDS_SHOWN - 1}),FirstRow,Turns"
-    sheet.book.checks.append(
-        Check(f"{NAME}, drawing", f'=IF(ISERROR({lowest}),{why("PICKCODE", arguments)},"")')
+    for row, (name, label, threads, crossed, when) in enumerate(FLOATS, start=top):
+        _write_float(sheet, row, name, label, threads, crossed, when)
+    bottom = top + len(FLOATS) - 1
+    sheet.mark_errors(top, THREADS, bottom, LAST)
+    tint = sheet.book.look.problem()
+    verdict = f"${xl_col_to_name(VERDICT[0])}{top + 1}"
+    sheet.page.conditional_format(
+        top,
+        LABEL,
+        bottom,
+        VERDICT[1],
+        {"type": "formula", "criteria": f'={verdict}="too long"', "format": tint},
     )
-    first = f"{xl_col_to_name(FIRST_CELL)}{top + 1}"
-    area = (top, FIRST_CELL, top + ROWS_SHOWN - 1, FIRST_CELL + ENDS_SHOWN - 1)
-    edge = {"border": 1, "border_color": "#FFFFFF"}
-    for sign, colour in (("1", WARP), ("0", WEFT)):
-        style = sheet.book.book.add_format({"bg_color": colour, "font_color": colour, **edge})
-        sheet.page.conditional_format(
-            *area, {"type": "formula", "criteria": f'={first}="{sign}"', "format": style}
-        )
+    sheet.book.name("FloatVerdicts", NAME, (top, VERDICT[0]), (bottom, VERDICT[0]))
+    sheet.write(bottom + 1, LABEL, "All of them", look.label())
+    _put(sheet, bottom + 1, (THREADS, LAST), f'=IF(Begun,{ALL},"")', look.result("text"))
+    _put(sheet, bottom + 2, (LABEL, LAST), OFF_LOOM, look.note())
+    _write_longest(sheet, head)
+    return bottom + 3
+
+
+def _write_longest(sheet: Sheet, at: int) -> None:
+    """Write, out of sight, what other sheets say of the floats."""
+    formulas = {
+        "FloatsTooLong": 'COUNTIF(FloatVerdicts,"too long")',
+        "FloatWarp": "MAX(FloatWarpFace,FloatWarpBack)",
+        "FloatWarpLength": "FloatWarp/WeftSett",
+        "FloatWeft": "MAX(FloatWeftFace,FloatWeftBack)",
+        "FloatWeftLength": "FloatWeft/Sett",
+    }
+    for row, (name, formula) in enumerate(formulas.items(), start=at):
+        sheet.write(row, CODE, f'=IF(Begun,{formula},"")', sheet.look.plain())
+        sheet.name_cell(name, row, CODE)
+    _check_longest(sheet, "longest floats", "FloatWarpLength", "warp floats of")
+    _check_longest(sheet, "longest floats", "FloatWeftLength", "weft floats of")
+    round_edges = "IF(N(FloatEdge)>N(FloatWeft),FloatEdge/Sett,0)"
+    _check_longest(sheet, "Weft at and round the edges", round_edges, "weft floats round the edge of")
+
+
+def _check_longest(sheet: Sheet, where: str, length: str, floats: str) -> None:
+    sentence = (
+        f'"{floats} "&ROUND({length},2)&" "&SmallUnit&" are longer than the limit of "&ROUND(FloatAllowed,2)'
+        '&IF(MadeFor="baby",", and for a baby the local safety rules come first","")'
+    )
+    found = (
+        f'IF(AND(Begun,ISNUMBER({length}),ISNUMBER(FloatAllowed)),IF({length}>FloatAllowed,{sentence},""),"")'
+    )
+    sheet.book.checks.append(Check(f"{NAME}, {where}", f"={found}"))
+
+
+def _write_float(
+    sheet: Sheet, row: int, name: str, label: str, threads: str, crossed: str, when: str
+) -> None:
+    look, book = sheet.look, sheet.book
+    sheet.write(row, LABEL, label, look.label())
+    if crossed == "picks":
+        span, loom = f"WEAVE.FLOATSPAN({name},WeftSett,ShrinkLengthHere)", f"{name}/WeftSett"
+    else:
+        span, loom = f"WEAVE.FLOATSPAN({name},Sett,ShrinkWidthHere,DrawInHere)", f"{name}/Sett"
+    counted = guarded(threads, book.required)
+    if when:
+        counted = f'IF({when},{counted},"")'
+    on, off = (f"${xl_col_to_name(column)}{row + 1}" for column in (LOOM, OFF))
+    slack = f"${xl_col_to_name(SLACK[0])}{row + 1}"
+    # A side on which no thread of a system ever lies has no float.
+    there = f"N({name})=0"
+    formulas: list[tuple[Place, str, str]] = [
+        (THREADS, counted, "whole"),
+        (LOOM, f'IF({name}="","",IF({there},"none",{loom}))', "number"),
+        (OFF, f"IF(ISNUMBER({on}),{span},{on})", "number"),
+        (SLACK, f"IF(ISNUMBER({on}),{on}-{off},{on})", "number"),
+        (LIFTED, f"IF(ISNUMBER({on}),WEAVE.FLOATSAG({off},{slack}),{on})", "number"),
+        (
+            VERDICT,
+            f'IF(OR(FloatAllowed="",NOT(ISNUMBER({on}))),{on}&"",IF({on}>FloatAllowed,"too long","within"))',
+            "text",
+        ),
+    ]
+    for place, formula, kind in formulas:
+        _put(sheet, row, place, f'=IF(Begun,{formula},"")', look.result(kind))
+    sheet.name_cell(name, row, THREADS)
+    called, _, arguments = threads.removeprefix("WEAVE.").partition("(")
+    where = f"{NAME}, {label}"
+    reason = why(called, arguments[:-1])
+    if name != FLOATS[0][0]:
+        # What the first of them cannot read, none can: one line is enough.
+        reason = f'IF(ISERROR({FLOATS[0][0]}),"",{reason})'
+    book.checks.append(Check(where, f'=IF(ISERROR({name}),{reason},"")'))
+
+
+def _put(sheet: Sheet, row: int, place: Place, text: str, style: Any) -> None:
+    """Write into a cell, or across several."""
+    if isinstance(place, int):
+        sheet.write(row, place, text, style)
+    else:
+        sheet.page.merge_range(row, place[0], row, place[1], "", style)
+        sheet.write(row, place[0], text, style)

@@ -4,6 +4,19 @@ from __future__ import annotations
 
 from typing import Any
 
+from weavefuncs.workbooks.example_kit import KIT
+from weavefuncs.workbooks.example_stash import STASH
+from weavefuncs.workbooks.example_towels import TOWELS
+
+
+def _marks(rows: str, across: int = 0, down: int = 0) -> list[list[int | None]]:
+    """Read marks into cells, the top row first, so many cells from the left and rows from the top."""
+    marks: list[list[int | None]] = [[] for _ in range(down)]
+    for row in rows.split():
+        marks.append([*[None] * across, *(1 if sign == "1" else None for sign in row.rstrip("."))])
+    return marks
+
+
 # A wall hanging in wool on a pegged frame, in centimetres: a chevron of nine rows a leg, odd ends.
 WALL_HANGING: dict[str, Any] = {
     "settings": {
@@ -164,6 +177,32 @@ SCARF: dict[str, Any] = {
             "weft": [("slate", "Cotton slate")],
         },
     },
+    # For the next scarf: a point twill that was drawn, and a herringbone that was typed in as its draft.
+    "draft": {
+        "owned": [70, 70, 70, 70],
+        "grid": _marks(
+            """
+            .11..11.11..11
+            ..11..111..11.
+            1..11..1..11..
+            11..11...11..1
+            .11..11.11..11
+            ..11..111..11.
+            1..11..1..11..
+            ..11..111..11.
+            .11..11.11..11
+            11..11...11..1
+            1..11..1..11..
+            ..11..111..11.
+            .11..11.11..11
+            11..11...11..1
+            """,
+            across=34,
+        ),
+        "threading": [None] * 32 + [1, 2, 3, 4, 1, 2, 3, 4, 2, 1, 4, 3, 2, 1, 4, 3],
+        "tie_up": _marks("..11 .11. 11.. 1..1", down=20),
+        "treadled": _marks("...1 ..1. .1.. 1..."),
+    },
 }
 
-EXAMPLES = {"wall-hanging": WALL_HANGING, "scarf": SCARF}
+EXAMPLES = {"wall-hanging": WALL_HANGING, "scarf": SCARF, "towels": TOWELS, "kit": KIT, "stash": STASH}

@@ -108,6 +108,10 @@ class Look:
             **more,
         )
 
+    def out_of_sight(self) -> Any:
+        """A cell that other cells need and nobody reads."""
+        return self.make(num_format=";;;")
+
     def beside_the_point(self) -> Any:
         """Added by a condition to the label of a row that does not apply."""
         return self._book.add_format({"font_color": "#B4BDB9"})

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from weavefuncs.workbooks import plan_fit
 from weavefuncs.workbooks.book import Book
 from weavefuncs.workbooks.plan_yarn import write_yarn_table
 from weavefuncs.workbooks.rows import Band, Given, Row, write_rows
@@ -45,6 +46,43 @@ def _far_from_wanted(sett: str, applies: str, start: str) -> str:
         'ROUND(SettWanted,1)&" are wanted: sample before you trust it",""),"")'
     )
 
+
+def _stray(key: str, label: str, share_of: str, only: str = "") -> Row:
+    """How far an allowance is off from piece to piece."""
+    return Row(
+        key,
+        label,
+        note=f"standard deviation, a share {share_of}; all blank: the spread of yarn need on Settings",
+        given=Given("fraction", "About two pieces in three stray by no more: 2 % is 0.02.", low=0, high=0.5),
+        only=only,
+    )
+
+
+def _range(system: str) -> list[Row]:
+    """Between what a piece takes at least and at most, but for the risk on Settings."""
+    arguments = f"{system}YarnLength,{system}Spread,YarnRisk"
+    return [
+        Row(
+            f"{system}Least",
+            f"{system} yarn, at least",
+            "=LongUnit",
+            "no more pieces than the risk on Settings allows take less",
+            formula=f"WEAVE.YARNATLEAST({arguments})",
+            kind="one",
+        ),
+        Row(
+            f"{system}Most",
+            f"{system} yarn, at most",
+            "=LongUnit",
+            "have this much: no more pieces than the risk on Settings allows take more",
+            formula=f"WEAVE.YARNTOBUY({arguments})",
+            kind="one",
+        ),
+    ]
+
+
+STRAYS = "StrayTakeUp,StraySlack,StrayShrink,StrayPicks"
+STRAY_SHRINK = "N(StrayShrink)/(1-ShrinkLengthHere)"
 
 PIECE: list[Row | Band] = [
     Band("The piece"),
@@ -364,6 +402,11 @@ PIECE: list[Row | Band] = [
             '"Loom waste is blank here and on Settings: measure it on your loom","")',
         ),
     ),
+    Band("How far they stray from piece to piece"),
+    _stray("StrayTakeUp", "Warp take-up strays by", "of the warp", "loom"),
+    _stray("StraySlack", "Weft slack strays by", "of the weft"),
+    _stray("StrayShrink", "Shrinkage in length strays by", "of the woven length"),
+    _stray("StrayPicks", "Picks stray by", "of the picks in a unit of length"),
     Band("Width and ends", new_page=True),
     Row(
         "WidthOnLoom",
@@ -616,6 +659,16 @@ PIECE: list[Row | Band] = [
         kind="one",
     ),
     Row(
+        "WarpSpread",
+        "Spread of its need",
+        note="of all that strays, loom waste left out; on a frame the warp is as long as the frame",
+        formula=f"IF(COUNT({STRAYS})=0,YarnSpread,IF(OnFrame,0,WEAVE.NEEDSPREAD("
+        f"N(StrayTakeUp)/(1-TakeUpHere),{STRAY_SHRINK},0,0,"
+        "1-(Pieces*WovenLength+N(Sample))/(1-TakeUpHere)/WarpLength)))",
+        kind="fraction",
+    ),
+    *_range("Warp"),
+    Row(
         "WeftInAll",
         "Weft yarn",
         "=SmallUnit",
@@ -624,6 +677,16 @@ PIECE: list[Row | Band] = [
         note="picks times the width in the reed, with the slack laid in",
     ),
     Row("WeftYarnLength", "Weft yarn", "=LongUnit", formula="WeftInAll/SmallPerLong", kind="one"),
+    Row(
+        "WeftSpread",
+        "Spread of its need",
+        note="of all that strays, each independent of the others",
+        formula=f"IF(COUNT({STRAYS})=0,YarnSpread,"
+        f"WEAVE.NEEDSPREAD(N(StraySlack)/(1-SlackHere),{STRAY_SHRINK},N(StrayPicks)))",
+        kind="fraction",
+    ),
+    *_range("Weft"),
+    *plan_fit.ROWS,
 ]
 
 HOURS: list[Row | Band] = [
@@ -688,6 +751,7 @@ def write(book: Book, values: dict[str, Any]) -> None:
         LAST,
     )
     after = write_rows(sheet, 3, PIECE, values, LAST, begun="Begun")
+    after = plan_fit.write_fit_table(sheet, after, LAST)
     after = write_yarn_table(sheet, after + 1, values.get("colours", {}), LAST)
     after = write_rows(sheet, after + 1, HOURS, values, LAST, begun="Begun")
     sheet.page.freeze_panes(3, 2)

@@ -23,17 +23,22 @@ HEADINGS = [
     ("Put-ups to buy", "right"),
     ("Cost", "right"),
 ]
-COLOUR, YARN, THREADS, LENGTH, ALLOWED, WEIGHT, SHARE, FIBRE, FREE, SHORT, BUY, COST, USED = range(1, 14)
+COLOUR, YARN, THREADS, LENGTH, ALLOWED, WEIGHT, SHARE, FIBRE, FREE, SHORT, BUY, COST, USED, ENOUGH = range(
+    1, 15
+)
 
 
 def _at(column: int, row: int) -> str:
     return f"${chr(ord('A') + column)}{row + 1}"
 
 
+def _all(column: int, table: tuple[int, int]) -> str:
+    return f"{_at(column, table[0])}:{_at(column, table[1])}"
+
+
 def write_yarn_table(sheet: Sheet, first: int, values: dict[str, Any], last_column: int) -> int:
     """Write both colour orders and the table below them; return the row after it."""
     sheet.band(first, "Yarn by colour", last_column)
-    sheet.new_page(first)
     at = first + 1
     for system in ("warp", "weft"):
         at = _order(sheet, at, system, values, last_column)
@@ -51,7 +56,8 @@ def write_yarn_table(sheet: Sheet, first: int, values: dict[str, Any], last_colu
             _line(sheet, start + 1 + number, system, number, filled, (top, bottom))
     _names_and_checks(sheet, top, bottom)
     sheet.mark_errors(top, THREADS, bottom, COST)
-    sheet.page.set_column(USED, USED, None, sheet.look.plain(), {"hidden": True})
+    _write_free(sheet, top, bottom)
+    sheet.page.set_column(USED, ENOUGH, None, sheet.look.plain(), {"hidden": True})
     return bottom + 1
 
 
@@ -116,11 +122,12 @@ def _line(
     above = f"{_at(USED, table[0])}:{_at(USED, row - 1)}", f"{_at(ALLOWED, table[0])}:{_at(ALLOWED, row - 1)}"
     # Two lines may draw on one lot: what the lines above take is no longer free.
     taken = f"-SUMIF({above[0]},{_at(USED, row)},{above[1]})" if row > table[0] else ""
+    needs = f"SUMIF({_all(USED, table)},{_at(USED, row)},{_all(ALLOWED, table)})"
     formulas = {
         USED: f'IF({threads}="","",{used})',
         THREADS: f'IF(ISBLANK({order}),{alone},IF(ISBLANK({colour}),"",{count}{extra}))',
         LENGTH: f'IF({threads}="","",{threads}*{per_thread})',
-        ALLOWED: f'IF({threads}="","",WEAVE.YARNTOBUY({length},YarnSpread,YarnRisk))',
+        ALLOWED: f'IF({threads}="","",WEAVE.YARNTOBUY({length},{system.capitalize()}Spread,YarnRisk))',
         WEIGHT: f'IF({threads}="","",WEAVE.YARNMASS({length},INDEX(YarnCounts,{found}),LongUnit,MassUnit))',
         SHARE: f'IF({threads}="","",{weight}/SUM(PlanYarnWeights))',
         FIBRE: f'IF({threads}="","",INDEX(YarnFibres,{found})&"")',
@@ -136,6 +143,10 @@ def _line(
             f"{allowed}/INDEX(YarnPutUpLengths,{found})*INDEX(YarnPrices,{found}))))"
         ),
     }
+    # Of what the whole plan takes off this lot, which share is there.
+    # Programs differ in what they sum over an error.
+    known = f"ISERROR(SUM({_all(ALLOWED, table)}))"
+    formulas[ENOUGH] = f'IF({threads}="","",IF({known},NA(),IF({needs}=0,"",MAX(0,{free})/{needs})))'
     kinds = {USED: "text", THREADS: "whole", SHARE: "fraction", FIBRE: "text", BUY: "whole", COST: "two"}
     for column, formula in formulas.items():
         style = look.result(kinds.get(column, "one"))
@@ -160,13 +171,33 @@ def _checks(book: Book, where: str, count_arguments: str, row: int) -> None:
     )
 
 
+def _write_free(sheet: Sheet, top: int, bottom: int) -> None:
+    """Write how much yarn of warp and weft there is, its colours taken in the proportions of the plan."""
+    middle = top + COLOURS_A_SYSTEM + 1
+    for system, lines, tie in (
+        ("Warp", (top, middle - 1), "-IF(OnFrame,N(Tie),0)"),
+        ("Weft", (middle, bottom), ""),
+    ):
+        # The first line of a system holds its name.
+        shares = _all(ENOUGH, (lines[0] + 1, lines[1]))
+        free = f"MAX(0,MIN({shares})*{system}YarnLength*SmallPerLong{tie})"
+        formula = f'=IF(Begun,IF(COUNT({shares})=0,NA(),{free}),"")'
+        sheet.write(lines[0], ENOUGH, formula, sheet.look.make(font_size=6))
+        sheet.name_cell(f"Fit{system}Free", lines[0], ENOUGH)
+
+
 def _names_and_checks(sheet: Sheet, top: int, bottom: int) -> None:
     book = sheet.book
+    for system, start in (("Warp", top + 1), ("Weft", top + COLOURS_A_SYSTEM + 2)):
+        for name, column in (("Colours", COLOUR), ("Yarns", YARN)):
+            lines = (start, column), (start + COLOURS_A_SYSTEM - 1, column)
+            book.name(f"{system}{name}", sheet.name, *lines)
     for name, column in (
         ("PlanYarnThreads", THREADS),
         ("PlanYarnWeights", WEIGHT),
         ("PlanYarnLengths", ALLOWED),
         ("PlanYarnCosts", COST),
+        ("PlanYarnNames", USED),
     ):
         book.name(name, sheet.name, (top, column), (bottom, column))
     middle = top + COLOURS_A_SYSTEM + 1

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from weavefuncs.workbooks.book import Book
-from weavefuncs.workbooks.rows import Band, Given, Row, write_rows
+from weavefuncs.workbooks.book import Book, Sheet
+from weavefuncs.workbooks.rows import RESULT, Band, Given, Row, write_rows
 
 NAME = "Settings"
 LAST = 5
@@ -32,6 +32,18 @@ COMMON = {
     "Efficiency": 0.7,
     "FinishingHours": 0.5,
     "EndsABout": 60,
+    "WindingLoss": 0.02,
+    "Confidence": 0.9,
+}
+
+# Allowances beside which the value from the user's own records is shown, and whether it is a share.
+FROM_RECORDS = {
+    "WarpTakeUp": ("RecordsTakeUp", True),
+    "DrawIn": ("RecordsDrawIn", True),
+    "ShrinkLength": ("RecordsShrinkLength", True),
+    "ShrinkWidth": ("RecordsShrinkWidth", True),
+    "LoomWaste": ("RecordsWaste", False),
+    "YarnSpread": ("RecordsSpread", True),
 }
 
 
@@ -55,6 +67,11 @@ def _chosen(position: int) -> str:
 
 ROWS: list[Row | Band] = [
     Band("Units and money"),
+    Row(
+        "Notes",
+        "Notes",
+        given=Given("text", "What this planner is about, for yourself. Start shows it at its foot."),
+    ),
     Row(
         "UnitChoice",
         "Units",
@@ -138,6 +155,13 @@ ROWS: list[Row | Band] = [
         ),
     ),
     Row(
+        "Between",
+        "Left unwoven between two pieces",
+        "=SmallUnit",
+        "on Batch: fringes, or a gap to cut in; blank: none",
+        Given("number", "Warp left unwoven between two pieces of a batch. Blank: none.", low=0),
+    ),
+    Row(
         "YarnSpread",
         "Spread of yarn need",
         "",
@@ -151,6 +175,32 @@ ROWS: list[Row | Band] = [
         "the share of pieces that may run short of yarn; smaller means more yarn bought",
         _share("Chance of running short that you accept: 5 % is 0.05.", low=0.0001, high=0.5),
     ),
+    Row(
+        "WindingLoss",
+        "Lost in winding off",
+        "",
+        "for kits: share of the yarn taken from the cone that ends as waste; " + PRACTICE,
+        _share("Share of the yarn taken from a cone that winding skeins or balls loses: 2 % is 0.02."),
+    ),
+    Row(
+        "Confidence",
+        "Confidence in your records",
+        "",
+        "chance that the next piece stays within the allowance that Records suggests",
+        _share("How sure an allowance from your records is to be: 90 % is 0.90.", low=0.5, high=0.999),
+    ),
+    Row(
+        "RecordsWeave",
+        "Use records of this weave",
+        note="as it is written on Records; blank: of every weave",
+        given=Given("text", "Only pieces of this weave are looked at, written as on Records. Blank: all."),
+    ),
+    Row(
+        "RecordsFibre",
+        "Use records of this fibre",
+        note="as it is written on Records; blank: of every fibre",
+        given=Given("text", "Only pieces of this fibre are looked at, written as on Records. Blank: all."),
+    ),
     Band("Equipment"),
     Row(
         "LoomWidth",
@@ -158,6 +208,13 @@ ROWS: list[Row | Band] = [
         "=SmallUnit",
         "blank: not checked",
         Given("number", "The widest warp that the loom takes in its reed.", low=0.1),
+    ),
+    Row(
+        "LongestWarp",
+        "Longest warp the loom holds",
+        "=LongUnit",
+        "blank: not checked",
+        Given("number", "The longest warp that your beam, or your warping mill, holds.", low=0.01),
     ),
     Row(
         "EndsABout",
@@ -215,6 +272,39 @@ ROWS: list[Row | Band] = [
         "cutting off, hems or fringes, washing, pressing; " + PRACTICE,
         Given("number", "Hours of finishing for one piece.", required=True, low=0, high=1000),
     ),
+    Band("Selling"),
+    Row(
+        "Margin",
+        "Margin wanted",
+        "",
+        "profit as a share of what fees leave of the price; blank: the price only covers the cost",
+        Given(
+            "fraction", "A share: 20 % is 0.20. Of the price after fees, not of the cost.", low=0, high=0.95
+        ),
+    ),
+    Row(
+        "FeeRate",
+        "Fees on the price",
+        "",
+        "of the shop, the market, the card, added up; taken on the price, not on the cost; blank: none",
+        Given("fraction", "Share of the price that goes in fees: 8 % is 0.08.", low=0, high=0.95),
+    ),
+    Row(
+        "FeeFlat",
+        "Fee for each sale",
+        '=Currency&""',
+        "whatever the price; each piece or kit counts as one sale; blank: none",
+        Given("two", "Money taken from each sale, whatever its price.", low=0),
+    ),
+    Row(
+        "PriceStep",
+        "Round prices up to the next",
+        '=Currency&""',
+        "only the price suggested is rounded, last of all and upward; blank: a hundredth",
+        Given("two", "Prices suggested are raised to a multiple of this: 0.5, say, or 1.", low=0.01),
+        formula="IF(ISBLANK(PriceStepGiven),0.01,PriceStepGiven)",
+        kind="two",
+    ),
     Band("Rules and limits"),
     Row(
         "DiameterConstant",
@@ -242,7 +332,7 @@ ROWS: list[Row | Band] = [
 
 def write(book: Book, values: dict[str, Any]) -> None:
     """Write the sheet."""
-    sheet = book.sheet(NAME, [2, 34, 24, 14, 14, 84], "#A9B7B2")
+    sheet = book.sheet(NAME, [2, 34, 24, 26, 14, 88], "#A9B7B2")
     sheet.title(
         NAME,
         "What stays the same from piece to piece. Fill in the cream cells once; Plan uses them wherever it "
@@ -250,5 +340,19 @@ def write(book: Book, values: dict[str, Any]) -> None:
         LAST,
     )
     after = write_rows(sheet, 3, ROWS, {**COMMON, **values}, LAST)
+    _write_from_records(sheet, 3)
     sheet.page.freeze_panes(3, 0)
     sheet.printing(True, NAME, (after, LAST))
+
+
+def _write_from_records(sheet: Sheet, first: int) -> None:
+    """Show what the records say beside each allowance: the user decides, nothing is taken over unseen."""
+    at = first
+    for row in ROWS:
+        at += isinstance(row, Band) and at > first
+        if isinstance(row, Row) and row.key in FROM_RECORDS:
+            name, share = FROM_RECORDS[row.key]
+            value = f'ROUND(100*{name},1)&" %"' if share else f'ROUND({name},2)&" "&SmallUnit'
+            formula = f'=IF(ISNUMBER({name}),"your records: "&{value},"")'
+            sheet.write(at, RESULT, formula, sheet.look.note())
+        at += 1

@@ -14,6 +14,9 @@ CHECKS = "Checks"
 
 PROBLEMS_SHOWN = 20
 
+# Said of a check that could not be made because a cell that it looks at is in error.
+FOLLOWS = '"is itself an error"'
+
 # Two lines of a problem fit; what stands on the left keeps the same rhythm.
 ROW_HEIGHT = 23
 
@@ -22,7 +25,13 @@ STEPS = [
     ("Yarns", "List the yarn you have: its count, what it weighs, what a put-up costs."),
     ("Plan", "Fill in the cream cells from the top: size, weave, yarn, reed or pegs."),
     ("Cloth", "Look at the drawing, the longest floats and the edges."),
+    ("Draft", "For a weave of your own: draw it, and read its threading, tie-up and treadling."),
     ("Weaving order", "Print it, take it to the loom and tick the rows off."),
+    ("Batch", "For orders: what each line takes, costs and brings in, and where the money goes."),
+    ("Kits", "For kits to sell: what is in them, how many the stock makes, what one must cost."),
+    ("Shopping", "What all of it takes together, yarn by yarn, and what to buy. Other projects go here."),
+    ("Solved", "What no formula finds: lines that share a warp, yarn for each project. A command fills it."),
+    ("Records", "After the loom: write down what the piece measured. The next plan is the better for it."),
 ]
 
 SUMMARY = [
@@ -55,6 +64,30 @@ SUMMARY = [
     ("Cost of a piece", 'ROUND(CostEach,2)&" "&Currency'),
 ]
 
+# What is sold and bought, shown as soon as something of it is filled in.
+BUSINESS = [
+    (
+        "Batch",
+        "BatchSold>0",
+        'BatchSold&" pieces on "&BatchWarpCount&IF(BatchWarpCount=1," warp, "," warps, ")&'
+        'ROUND(SUM(BatchHours),1)&" hours"&IF(BatchProfit="","",IF(BatchProfit<0,", loses ",", leaves ")&'
+        'ROUND(MAX(BatchProfit,-BatchProfit),2)&" "&Currency)',
+    ),
+    (
+        "Kits",
+        "COUNTA(KitNames)>0",
+        'COUNTA(KitNames)&IF(COUNTA(KitNames)=1," kit, "," kits, ")&"the first: "&INDEX(KitMakes,1)&'
+        '" in stock, and "&INDEX(KitLimits,1)&" runs out first"',
+    ),
+    (
+        "Shopping",
+        "NeedsShort+ShopPutUpCount>0",
+        'ShopPutUpCount&IF(ShopPutUpCount=1," put-up"," put-ups")&" to buy for "&ROUND(ShopCost,2)&" "&'
+        'Currency&IF(NeedsShort=0,"","; "&NeedsShort&IF(NeedsShort=1," project is"," projects are")&'
+        '" short of a lot")',
+    ),
+]
+
 
 def write(book: Book) -> Sheet:
     """Write the sheet; its Problems list is filled by :func:`write_checks` when all sheets stand."""
@@ -62,7 +95,7 @@ def write(book: Book) -> Sheet:
     look = sheet.look
     sheet.title(
         "Weaving planner",
-        "Ends, sett, warp, yarn, rows and hours for one piece, worked out from what you fill in.",
+        "Ends, sett, warp, yarn, rows, hours and prices, worked out from what you fill in.",
         5,
         lines=1,
     )
@@ -96,7 +129,11 @@ def write(book: Book) -> Sheet:
         sheet.write(
             number, 2, f'=IF(Begun,{formula},"")', look.make(bottom=4, bottom_color=RULE, shrink=True)
         )
-    first, last = row + 1, row + len(SUMMARY)
+    first, last = row + 1, row + len(SUMMARY) + len(BUSINESS)
+    for number, (label, when, formula) in enumerate(BUSINESS, start=first + len(SUMMARY)):
+        sheet.write(number, 1, label, look.label())
+        style = look.make(bottom=4, bottom_color=RULE, shrink=True)
+        sheet.write(number, 2, f'=IF({when},{formula},"")', style)
     book.name("PlanSummary", NAME, (first, 1), (last, 2))
     sheet.mark_errors(first, 2, last, 2)
     sheet.page.merge_range(
@@ -110,6 +147,9 @@ def write(book: Book) -> Sheet:
     )
     for number in range(3, last + 2):
         sheet.page.set_row(number, ROW_HEIGHT)
+    notes = look.make(text_wrap=True, valign="top", italic=True)
+    sheet.page.merge_range(last + 2, 4, last + 4, 5, "", notes)
+    sheet.write(last + 2, 4, '=Notes&""', notes)
     sheet.printing(True, "Weaving planner", (last + 4, 5))
     return sheet
 
@@ -128,9 +168,9 @@ def write_checks(book: Book, start: Sheet) -> None:
     start.write(
         row,
         4,
-        f'=IF(NOT(Begun),"Nothing is planned yet.",IF(ProblemCount=0,"None.",ProblemCount&'
+        f'=IF(ProblemCount=0,IF(Begun,"None.","No piece is planned yet."),ProblemCount&'
         f'IF(ProblemCount=1," problem"," problems")&IF(ProblemCount>{PROBLEMS_SHOWN},", the first '
-        f'{PROBLEMS_SHOWN} shown","")))',
+        f'{PROBLEMS_SHOWN} shown",""))',
         look.make(bold=True),
     )
     top = row + 1
@@ -140,7 +180,10 @@ def write_checks(book: Book, start: Sheet) -> None:
         listed = f'IF({line + 1}>ProblemCount,""'
         style = look.make(text_wrap=True, bottom=4, bottom_color=RULE, font_size=8.5, indent=1)
         start.write(at, 4, f"={listed},INDEX(CheckPlaces,{found}))", style)
-        start.write(at, 5, f"={listed},INDEX(CheckTexts,{found}))", style)
+        text = f"INDEX(CheckTexts,{found})"
+        follows = f"ISNUMBER(SEARCH({FOLLOWS},{text}))"
+        alone = "cannot be checked: a cell it needs is in error"
+        start.write(at, 5, f'={listed},IF({follows},"{alone}",{text}))', style)
     start.book.name("ProblemsList", NAME, (top, 4), (top + PROBLEMS_SHOWN - 1, 5))
     tint = book.book.add_format({"bg_color": PROBLEM, "font_color": PROBLEM_INK})
     first = xl_rowcol_to_cell(top, 4, col_abs=True)
@@ -150,10 +193,10 @@ def write_checks(book: Book, start: Sheet) -> None:
 
 
 def _write_looking(book: Book) -> None:
-    sheet = book.sheet(CHECKS, [2, 34, 70, 70, 8, 8], "#A9B7B2")
-    sheet.title(CHECKS, "Where the Problems list on Start comes from. Nothing to fill in here.", 5, lines=1)
+    sheet = book.sheet(CHECKS, [2, 34, 90, 8], "#A9B7B2")
+    sheet.title(CHECKS, "Where the Problems list on Start comes from. Nothing to fill in here.", 3, lines=1)
     look = sheet.look
-    for column, heading in enumerate(("Where", "Found", "Listed", "Number", "Found first"), start=1):
+    for column, heading in enumerate(("Where", "Found", "Number"), start=1):
         sheet.write(3, column, heading, look.heading())
     style = look.make(font_size=8)
     first = 4
@@ -161,20 +204,17 @@ def _write_looking(book: Book) -> None:
         cell = f"C{row + 1}"
         sheet.write(row, 1, check.where, style)
         write = sheet.write_as_it_is if check.as_it_is else sheet.write
-        write(row, 2, check.formula, style)
-        # What only follows from another error is not listed beside it: mending that one mends both. A program
-        # may hand the error on, so that the check is one, or answer that an argument "is itself an error".
-        follows = f'IF(ISERROR({cell}),TRUE,ISNUMBER(SEARCH("is itself an error",{cell})))'
-        alone = "cannot be checked: a cell it needs is in error"
-        sheet.write(row, 3, f'=IF({follows},IF(FoundCount>0,"","{alone}"),{cell})', style)
-        sheet.write(row, 4, f'=N(E{row})+IF(D{row + 1}="",0,1)', style)
-        sheet.write(row, 5, f'=N(F{row})+IF({follows},0,IF({cell}="",0,1))', style)
+        # A program may answer that an argument "is itself an error", or hand the error on, so that the check
+        # would be one: it says the same then, for programs differ in whether they count an error as a text.
+        write(row, 2, f"=IFERROR({check.formula[1:]},{FOLLOWS})", style)
+        # What only follows from another error is not listed beside it: mending that one mends both.
+        follows = f"ISNUMBER(SEARCH({FOLLOWS},{cell}))"
+        counts = f'IF({follows},IF(FoundCount>0,0,1),IF({cell}="",0,1))'
+        sheet.write(row, 3, f"=N(D{row})+{counts}", style)
     last = first + len(book.checks) - 1
     book.name("CheckPlaces", CHECKS, (first, 1), (last, 1))
-    book.name("CheckTexts", CHECKS, (first, 3), (last, 3))
-    book.name("CheckNumbers", CHECKS, (first, 4), (last, 4))
-    book.name("ProblemCount", CHECKS, (last, 4))
-    book.name("FoundCount", CHECKS, (last, 5))
+    book.name("CheckTexts", CHECKS, (first, 2), (last, 2))
+    book.name("CheckNumbers", CHECKS, (first, 3), (last, 3))
     _write_states(sheet, last + 2, style)
     _write_used(sheet, last + 6, style)
     sheet.page.hide()
@@ -182,6 +222,11 @@ def _write_looking(book: Book) -> None:
 
 def _write_states(sheet: Sheet, row: int, style: Any) -> None:
     """Write what many formulas ask first."""
+    # Texts that say something of their own.
+    found = '=COUNTIF(CheckTexts,"?*")-COUNTIF(CheckTexts,"*is itself an error*")'
+    sheet.write(row - 1, 1, "Problems that follow from no other", style)
+    sheet.write(row - 1, 2, found, style)
+    sheet.name_cell("FoundCount", row - 1, 2)
     begun = "=COUNTA(PieceName,MadeOn,FinishedWidth,FinishedLength,WeaveText,WarpYarnName,WeftYarnName)>0"
     sheet.write(row, 1, "A plan has been begun", style)
     sheet.write_as_it_is(row, 2, begun, style)
@@ -189,6 +234,10 @@ def _write_states(sheet: Sheet, row: int, style: Any) -> None:
     sheet.write(row + 1, 1, "It is woven on a frame", style)
     sheet.write(row + 1, 2, '=MadeOn="pegged frame"', style)
     sheet.name_cell("OnFrame", row + 1, 2)
+    # Each number builds on the one above: asked for the last alone, Calc would go down too many steps at once.
+    sheet.write(row + 2, 1, "Problems", style)
+    sheet.write(row + 2, 2, "=MAX(CheckNumbers)", style)
+    sheet.name_cell("ProblemCount", row + 2, 2)
 
 
 def _write_used(sheet: Sheet, row: int, style: Any) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from weavefuncs.workbooks.book import Book, Check, Sheet
 from weavefuncs.workbooks.look import BAND, RULE
 from weavefuncs.workbooks.rows import Given, validate, why
@@ -26,8 +28,8 @@ HEADINGS = [
 ]
 
 
-def write(book: Book) -> None:
-    """Write the sheet."""
+def write(book: Book, values: dict[str, Any]) -> None:
+    """Write the sheet; values may hold the row to start at and what stands in the column Done."""
     sheet = book.sheet(NAME, [2, 7, 8, 58, 9, 8, 17, 8], "#4F7A5B")
     sheet.title(
         NAME,
@@ -35,7 +37,7 @@ def write(book: Book) -> None:
         "bar says so. Tick rows off as they are woven.",
         DONE,
     )
-    _heading(sheet)
+    _heading(sheet, values.get("OrderFrom"))
     look = sheet.look
     head = FIRST - 1
     sheet.page.set_row(head, 20)
@@ -43,7 +45,11 @@ def write(book: Book) -> None:
         sheet.write(head, column, heading, look.heading(align))
     for line in range(LINES):
         _line(sheet, FIRST + line)
+    for line, filled in enumerate(values.get("done", [])[:LINES]):
+        if filled:
+            sheet.write(FIRST + line, DONE, filled["done"], look.make(align="center", locked=False))
     last = FIRST + LINES - 1
+    book.name("OrderDone", NAME, (FIRST, DONE), (last, DONE))
     _conditions(sheet, last)
     book.checks.append(
         Check(
@@ -62,7 +68,7 @@ def write(book: Book) -> None:
     sheet.page.set_h_pagebreaks([FIRST + ROWS_A_PAGE * page for page in range(1, -(-LINES // ROWS_A_PAGE))])
 
 
-def _heading(sheet: Sheet) -> None:
+def _heading(sheet: Sheet, start: Any) -> None:
     look = sheet.look
     sheet.write(2, 1, '=IF(Begun,PieceName&"","")', look.make(bold=True, font_size=13))
     summary = (
@@ -82,7 +88,7 @@ def _heading(sheet: Sheet) -> None:
     )
     sheet.write(5, 1, pages, look.make(font_color="#6B7672"))
     sheet.write(4, TURN, "Start at row", look.make(align="right", font_color="#6B7672"))
-    sheet.write(4, DONE, None, look.given("whole"))
+    sheet.write(4, DONE, start, look.given("whole"))
     validate(sheet, 4, DONE, 4, DONE, FROM_ROW, "Start at row")
     sheet.name_cell("OrderFromGiven", 4, DONE)
     holds = FROM_ROW.holds("OrderFromGiven")
@@ -97,6 +103,10 @@ def _heading(sheet: Sheet) -> None:
         Check(NAME, f'=IF(AND(NOT(ISBLANK(OrderFromGiven)),NOT({holds})),"{sentence}","")')
     )
     sheet.name_cell("OrderFrom", 5, DONE)
+    # Rows of both legs together, where the twill turns.
+    both_legs = '=IF(Turns="","",RowsUp+IF(ISBLANK(RowsBack),RowsUp,RowsBack))'
+    sheet.write(3, DONE, both_legs, look.out_of_sight())
+    sheet.name_cell("RoundRows", 3, DONE)
 
 
 def _line(sheet: Sheet, row: int) -> None:
@@ -104,16 +114,13 @@ def _line(sheet: Sheet, row: int) -> None:
     line = row - FIRST
     number = f"$B{row + 1}"
     # Where a leg ends is counted inside one round of both legs.
-    round_rows = "(RowsUp+IF(ISBLANK(RowsBack),RowsUp,RowsBack))"
-    within = f"(MOD({number}-1,{round_rows})+1)"
+    within = f"(MOD({number}-1,RoundRows)+1)"
     shown = f'{number}=""'
     sheet.page.set_row(row, 21)
-    sheet.write(
-        row,
-        ROW,
-        f'=IF(NOT(Begun),"",IF(OrderFrom+{line}>RowsWoven,"",OrderFrom+{line}))',
-        look.make(align="right"),
-    )
+    above = f"$B{row}"
+    first = '=IF(NOT(Begun),"",IF(OrderFrom>RowsWoven,"",OrderFrom))'
+    following = f'=IF({above}="","",IF({above}>=RowsWoven,"",{above}+1))'
+    sheet.write(row, ROW, following if line else first, look.make(align="right"))
     sheet.write(
         row,
         SIDE,
@@ -136,7 +143,7 @@ def _line(sheet: Sheet, row: int) -> None:
     sheet.write(
         row,
         TURN,
-        f'=IF(OR({shown},Turns=""),"",IF(OR({within}=RowsUp,{within}={round_rows}),IF({number}=RowsWoven,'
+        f'=IF(OR({shown},Turns=""),"",IF(OR({within}=RowsUp,{within}=RoundRows),IF({number}=RowsWoven,'
         f'"last row","turn after this"),""))',
         look.make(bold=True, font_color=BAND),
     )

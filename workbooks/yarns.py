@@ -58,6 +58,7 @@ COLUMNS = [
     ("put_up_length", '="Length of a put-up ("&LongUnit&")"', 12, "one", ""),
     ("free", '="Free ("&LongUnit&")"', 11, "one", ""),
     ("value", '="Value"', 11, "two", ""),
+    ("unit_price", '="Price a "&LongUnit', 11, "number", ""),
 ]
 KEYS = [column[0] for column in COLUMNS]
 
@@ -67,10 +68,19 @@ COLUMN_NAMES = {
     "yarn": "YarnCounts",
     "fibre": "YarnFibres",
     "colour": "YarnColours",
-    "put_up_length": "YarnPutUpLengths",
+    "lot": "YarnLots",
+    "weighed": "YarnWeighed",
+    "tare": "YarnTare",
+    "put_up": "YarnPutUps",
     "price": "YarnPrices",
+    "reserved": "YarnReserved",
+    "put_up_length": "YarnPutUpLengths",
     "free": "YarnFree",
+    "unit_price": "YarnUnitPrices",
 }
+
+# Names of the columns that the user fills in.
+INPUT_NAMES = {key: COLUMN_NAMES[key] for key, _, _, _, help_text in COLUMNS if help_text}
 
 
 def letter(key: str) -> str:
@@ -100,6 +110,10 @@ def _formulas(row: int) -> dict[str, str]:
             f'=IF(OR({begun},ISBLANK({at["put_up"]}),ISBLANK({at["price"]})),"",'
             f"({at['weighed']}-{_amount(at['tare'])})/{_amount(at['put_up'])}*{_amount(at['price'])})"
         ),
+        "unit_price": (
+            f'=IF(OR({begun},ISBLANK({at["put_up"]}),ISBLANK({at["price"]})),"",'
+            f"{_amount(at['price'])}/{at['put_up_length']})"
+        ),
     }
 
 
@@ -109,7 +123,9 @@ def _check(row: int) -> str:
     numbers = ",".join(at[key] for key in ("weighed", "tare", "put_up", "price", "reserved"))
     reason = why("YARNLENGTH", f"{at['weighed']}-{_amount(at['tare'])},{at['yarn']},MassUnit,LongUnit")
     return (
-        f'=IF(ISBLANK({at["name"]}),"",IF(ISBLANK({at["yarn"]}),{at["name"]}&" has no count",'
+        f"=IF(ISBLANK({at['name']}),IF(COUNTA({at['yarn']},{numbers})>0,"
+        f'"a line without a name is not counted",""),'
+        f'IF(ISBLANK({at["yarn"]}),{at["name"]}&" has no count",'
         f'IF(ISBLANK({at["weighed"]}),{at["name"]}&" is not weighed",'
         f'IF(COUNT({numbers})<COUNTA({numbers}),{at["name"]}&" has a text where a number belongs",'
         f'IF(MIN({numbers})<0,{at["name"]}&" has a number below 0",'

@@ -14,10 +14,18 @@ COMMANDS = {
     "functions": "list the functions, or explain one",
     "call": "call a function",
     "draw": "draw a weave as a picture of the cloth",
+    "fit": "find the plans that come nearest to a piece",
     "new": "write a planner workbook",
     "recalc": "recalculate a workbook without a spreadsheet program",
+    "solve": "put orders onto warps and yarn to projects, into the sheet Solved of a planner",
+    "upgrade": "move a planner that is filled in into the newest template",
+    "stash": "put a list of yarns into a planner",
+    "export": "write the tables of a planner as CSV",
     "addin": "put the functions into a spreadsheet program, or take them out",
 }
+
+# What the commands for whole tables need beside the plain install.
+FOR_TABLES = ("numpy", "openpyxl", "pandas", "scipy")
 
 REFUSED = 2
 INTERRUPTED = 130
@@ -71,7 +79,10 @@ def _run(arguments: list[str]) -> int:
 def _command(name: str, rest: list[str]) -> int:
     import argparse
 
-    module = __import__(f"weavefuncs.addin.cli.{name}", fromlist=[name])
+    try:
+        module = __import__(f"weavefuncs.addin.cli.{name}", fromlist=[name])
+    except ModuleNotFoundError as problem:
+        return _refuse(name, problem)
     parser = argparse.ArgumentParser(
         prog=f"weavefuncs {name}",
         description=module.__doc__,
@@ -82,11 +93,16 @@ def _command(name: str, rest: list[str]) -> int:
     try:
         return int(module.run(given))
     except Exception as problem:
-        sentence = _sentence(problem)
-        if sentence is None:
-            raise
-        print(f"weavefuncs {name}: {sentence}", file=sys.stderr)
-        return REFUSED
+        return _refuse(name, problem)
+
+
+def _refuse(name: str, problem: Exception) -> int:
+    """Print a problem as a sentence; raise what is a fault of the program."""
+    sentence = _sentence(problem)
+    if sentence is None:
+        raise problem
+    print(f"weavefuncs {name}: {sentence}", file=sys.stderr)
+    return REFUSED
 
 
 def _sentence(problem: Exception) -> str | None:
@@ -95,6 +111,8 @@ def _sentence(problem: Exception) -> str | None:
 
     if isinstance(problem, BrokenPipeError):
         return None
+    if isinstance(problem, ModuleNotFoundError) and problem.name in FOR_TABLES:
+        return f"needs {problem.name}, which is not installed: pip install 'weavefuncs[tables]'"
     if isinstance(problem, OSError) and problem.strerror:
         return f"{problem.filename}: {problem.strerror}" if problem.filename else problem.strerror
     # The class is looked up, not imported: only a command that loaded it can have raised it.

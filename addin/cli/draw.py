@@ -24,7 +24,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
         "--warp",
         default=WARP_COLOUR,
         metavar="COLOURS",
-        help="a colour, or an order such as '8 white, 4 #204080' (%(default)s)",
+        help="a colour, or an order such as '(2 ecru, 1 plum) x 6, 3 #204080' (%(default)s)",
     )
     parser.add_argument("--weft", default=WEFT_COLOUR, metavar="COLOURS", help="the same (%(default)s)")
     parser.add_argument("--out", required=True, metavar="FILE", help="the picture, .png or .svg")

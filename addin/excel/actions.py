@@ -55,7 +55,7 @@ def draw_cloth(
     reversals : str
         Rows each way, such as ``9,9``; when not given it never turns.
     warp_colours, weft_colours : str
-        One colour, or a colour order such as ``8 white, 4 #204080``.
+        One colour, or a colour order such as ``8 white, 4 #204080`` or ``(2 ecru, 1 plum) x 6``.
 
     Returns
     -------

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from weavefuncs.addin.excel._xlwings import xw
 from weavefuncs.addin.excel.actions import RefusedError, WeaveError, draw_cloth, float_report
+from weavefuncs.addin.picture import WARP_COLOUR, WEFT_COLOUR
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -24,9 +25,12 @@ def _question(text: str, default: str = "") -> str:
     "picks", vba=_question("How many picks? Blank: as many as the selected grid has, 24 for a weave text.")
 )
 @xw.arg("reversals", vba=_question("Rows each way, such as 9,9? Blank: it never turns."))
-def weave_draw_cloth(ends, picks, reversals):  # type: ignore[no-untyped-def] # annotations choose converters
+@xw.arg("warp", vba=_question("Colour order of the warp, such as 8 white, 4 blue? Blank: one pale colour."))
+@xw.arg("weft", vba=_question("Colour order of the weft? Blank: one dark colour."))
+def weave_draw_cloth(ends, picks, reversals, warp, weft):  # type: ignore[no-untyped-def] # annotations choose converters
     """Draw the cloth of the selected weave into the sheet."""
-    _on_selection(lambda selected: draw_cloth(selected, ends, picks, reversals))
+    colours = warp or WARP_COLOUR, weft or WEFT_COLOUR
+    _on_selection(lambda selected: draw_cloth(selected, ends, picks, reversals, *colours))
 
 
 @xw.sub

@@ -26,6 +26,9 @@ MODULE_NAME = "weavefuncs"
 # The value of xlErrValue, #VALUE!.
 ERROR_TEXT, ERROR_VALUE = " = Err.Description\n", " = CVErr(2015)\n"
 
+# VBA continues a statement over 24 lines at most, and some of them hold other texts.
+MOST_HELP_LINES = 18
+
 HEAD = f"""\
 Attribute VB_Name = "{MODULE_NAME}"
 'Written by weavefuncs, for the functions WEAVE_... in this workbook. The module xlwings must stand beside it.
@@ -104,7 +107,10 @@ def _wizard_texts() -> str:
 
 
 def _description(function: Function) -> str:
-    helps = ", _\n        ".join(map(_literal, argument_help(function).values()))
+    texts = list(map(_literal, argument_help(function).values()))
+    a_line = -(-len(texts) // MOST_HELP_LINES)
+    lines = [", ".join(texts[at : at + a_line]) for at in range(0, len(texts), a_line or 1)]
+    helps = ", _\n        ".join(lines)
     return (
         f'    Describe "{function_name(function)}", _\n'
         f"        {_literal(cut(function.docstring.summary))}, _\n"

@@ -64,7 +64,7 @@ def read_workbook(package: Package) -> Workbook:
     book = Workbook(package)
     if "[Content_Types].xml" not in package.members:
         _refuse_non_workbook(package)
-    main = [target for kind, target in _relations(package, "").values() if kind == "officeDocument"]
+    main = [target for kind, target in relations(package, "").values() if kind == "officeDocument"]
     if len(main) != 1 or main[0] not in package.members:
         _refuse_non_workbook(package)
     if main[0].endswith(".bin"):
@@ -107,15 +107,15 @@ def _read_names(book: Workbook, sheets: list[str], names: list[tuple[str, str, s
 
 def _read_sheets(book: Workbook, main: str, listed: list[tuple[str, str]]) -> None:
     package = book.package
-    relations = _relations(package, main)
+    found = relations(package, main)
     strings: list[str] = []
-    for kind, target in relations.values():
+    for kind, target in found.values():
         if kind == "sharedStrings":
             strings = read_strings(package.read(target), _label(package, target))
     for name, identifier in listed:
-        if identifier not in relations:
+        if identifier not in found:
             raise WorkbookProblem(f"{package.name}: the part of the sheet {name} is missing.")
-        kind, member = relations[identifier]
+        kind, member = found[identifier]
         if kind != "worksheet":  # a sheet that is one chart, or a macro sheet: it has no cells to calculate
             continue
         if member not in package.members:
@@ -125,7 +125,7 @@ def _read_sheets(book: Workbook, main: str, listed: list[tuple[str, str]]) -> No
         if any(sheet.name.lower() == other.name.lower() or member == other.member for other in book.sheets):
             raise WorkbookProblem(f"{package.name} has the sheet {name} twice.")
         book.sheets.append(sheet)
-        for table_kind, target in _relations(package, member).values():
+        for table_kind, target in relations(package, member).values():
             if table_kind == "table":
                 table = _read_table(package, target, name)
                 book.tables[table.name.lower()] = table
@@ -161,19 +161,19 @@ def _label(package: Package, member: str) -> str:
     return f"{package.name}, part {member},"
 
 
-def _relations(package: Package, member: str) -> dict[str, tuple[str, str]]:
+def relations(package: Package, member: str) -> dict[str, tuple[str, str]]:
     """Return id to (kind, member) of the relations of a part; those to other files are left out."""
     folder, name = posixpath.split(member)
     part = posixpath.join(folder, "_rels", f"{name}.rels")
-    relations: dict[str, tuple[str, str]] = {}
+    found: dict[str, tuple[str, str]] = {}
     if part not in package.members:
-        return relations
+        return found
 
     def visit(path: str, attributes: dict[str, str], _: str) -> None:
         if path == "Relationships/Relationship" and attributes.get("TargetMode") != "External":
             kind = attributes.get("Type", "").rpartition("/")[2]
             target = posixpath.normpath(posixpath.join("/", folder, unquote(attributes.get("Target", ""))))
-            relations[attributes.get("Id", "")] = kind, target.lstrip("/")
+            found[attributes.get("Id", "")] = kind, target.lstrip("/")
 
     elements(package.read(part), _label(package, part), visit)
-    return relations
+    return found

@@ -15,10 +15,12 @@ MODULES = {
     "reed": "Reed",
     "warp": "Warp, take-up and amounts",
     "weave": "Weave",
+    "draft": "Draft",
     "chevron": "Chevron",
     "cloth": "Cloth",
     "costing": "Costing",
     "stash": "Stash",
+    "piece": "Whole piece",
     "records": "Records",
     "explain": "Any function",
 }

@@ -45,6 +45,28 @@ def test_peirce_crimp_of_a_jammed_square_cloth() -> None:
         wf.weft_crimp(0.2092, 0.80, 0.80, 0.5, 0.5)
 
 
+@pytest.mark.parametrize("diameters", [(0.5, 0.5), (0.3, 0.7)])
+def test_peirce_jammed_square_cloth_out_of_the_general_solution(diameters: tuple[float, float]) -> None:
+    # PEIRCE: jammed square plain cloth has spacing/D = 0.8660 and a crimp of 0.2092. Nothing but the general
+    # functions is asked: how close, balanced crimps, the height of such a crimp, one crimp from the other.
+    square = (0.8660, 0.8660)
+    assert wf.cloth_closeness(*square, *diameters) == pytest.approx(1, abs=0.0001)
+    for system in ("warp", "weft"):
+        assert wf.balanced_crimp(system, *square, *diameters) == pytest.approx(0.2092, abs=0.0005)
+    assert wf.crimp_height_exact(0.8660, 0.2092, *diameters) == pytest.approx(0.5, abs=0.001)
+    assert wf.weft_crimp_exact(0.2092, *square, *diameters) == pytest.approx(0.2092, abs=0.0005)
+
+
+def test_peirce_jammed_square_cloth_of_a_yarn() -> None:
+    # The same cloth from a yarn and its sett: 36s cotton, d = 1/168 in (GATE2007), so D = 2/168 in and the
+    # sett at which it jams is 168 / (2 × 0.8660) = 97.0 an inch.
+    sett = 168 / (2 * 0.8660)
+    figures = {what: value for what, value, _ in wf.plain_cloth(sett, "36 Ne", sett, "36 Ne")}
+    assert figures["warp diameter"] == pytest.approx(25.4 / 168, abs=25.4 / 168 / 168 / 2)
+    assert figures["closeness to jammed"] == pytest.approx(1, abs=0.006)
+    assert figures["warp crimp"] == pytest.approx(0.2092, abs=0.02)
+
+
 def test_two_coefficients_in_print() -> None:
     # Peirce 4/3, examination workings 1.36 (EVIDENCE: authorities dispute it).
     assert wf.crimp_height(1, 0.09) == pytest.approx(0.4)

@@ -6,10 +6,13 @@ cell adapter, no engine, no office takes part. It knows what those formulas use 
 
 from __future__ import annotations
 
+import math
 import operator
 import re
 from collections.abc import Callable
 from typing import Any
+
+from openpyxl.utils.cell import get_column_letter, range_boundaries
 
 import weavefuncs
 from weavefuncs import registry
@@ -18,6 +21,7 @@ TOKEN = re.compile(
     r"""\s*(?:(?P<text>"(?:[^"]|"")*")
     |(?P<number>\d+(?:\.\d+)?)
     |(?P<call>[A-Z.]+)\(
+    |(?P<area>(?:(?:'[^']+'|[A-Za-z]+)!)?\$?[A-Z]{1,3}\$?\d+:\$?[A-Z]{1,3}\$?\d+)
     |(?P<place>(?:(?:'[^']+'|[A-Za-z]+)!)?\$?[A-Z]{1,3}\$?\d+)
     |(?P<name>[A-Za-z]+)
     |(?P<sign><>|<=|>=|[-+*/&=<>(),]))""",
@@ -34,6 +38,18 @@ OURS = {registry.get(name).sheet_name: getattr(weavefuncs, name) for name in reg
 
 class CellShowsError(Exception):
     """What a cell shows instead of a value."""
+
+
+class Block(list[Any]):
+    """What the cells of a range show, one after another; ``rows`` has them as they stand."""
+
+    def __init__(self, addresses: list[str], shown: list[Any]) -> None:
+        super().__init__(shown)
+        numbers = [re.sub("[A-Z]", "", address) for address in addresses]
+        self.rows = [
+            [value for value, number in zip(shown, numbers) if number == row]
+            for row in dict.fromkeys(numbers)
+        ]
 
 
 class Cells:
@@ -115,6 +131,9 @@ class _Formula:
         if kind == "place":
             sheet, _, address = token.rpartition("!")
             return lambda: self.cells.shown(sheet.strip("'") or self.sheet, address.replace("$", ""))
+        if kind == "area":
+            sheet, _, corners = token.rpartition("!")
+            return lambda: self._block(sheet.strip("'") or self.sheet, _addresses(corners.replace("$", "")))
         if kind == "name":
             return lambda: self._named(token)
         assert token == "(", token
@@ -128,7 +147,10 @@ class _Formula:
         sheet, addresses = self.cells.names[name]
         if len(addresses) == 1:
             return self.cells.shown(sheet, addresses[0])
-        return [self.cells.shown(sheet, address) for address in addresses]
+        return self._block(sheet, addresses)
+
+    def _block(self, sheet: str, addresses: list[str]) -> Block:
+        return Block(addresses, [self.cells.shown(sheet, address) for address in addresses])
 
     def _call(self, name: str) -> Callable[[], Any]:
         arguments: list[Callable[[], Any]] = []
@@ -144,9 +166,60 @@ class _Formula:
 
 def _ask(name: str, arguments: list[Any]) -> Any:
     try:
-        return OURS[name](*[None if value == "" else value for value in arguments])
+        function = registry.get(name)
+        if function.variadic:
+            return OURS[name](*[None if value == "" else value for value in arguments])
+        return OURS[name](*map(_given, function.parameters, arguments))
     except weavefuncs.WeaveError as error:
         raise CellShowsError("#VALUE!") from error
+
+
+def _given(parameter: Any, value: Any) -> Any:
+    if isinstance(value, Block):
+        # A list leaves blanks out; a grid has its first pick, or shaft, in the lowest row.
+        if parameter.is_list:
+            return [cell for cell in value if cell not in (None, "")]
+        assert parameter.kind == "grid", parameter.name
+        return [[cell or 0 for cell in row] for row in reversed(value.rows)]
+    if value == "" or value is None:
+        return None
+    return [value] if parameter.is_list else value
+
+
+def _addresses(corners: str) -> list[str]:
+    left, top, right, bottom = range_boundaries(corners)
+    return [
+        f"{get_column_letter(column)}{row}"
+        for row in range(top, bottom + 1)
+        for column in range(left, right + 1)
+    ]
+
+
+def _cells(values: tuple[Callable[[], Any], ...]) -> list[Any]:
+    """What the arguments show, ranges cell by cell."""
+    shown = [value() for value in values]
+    return [cell for value in shown for cell in (value if isinstance(value, Block) else [value])]
+
+
+def _numbers(values: tuple[Callable[[], Any], ...]) -> list[float]:
+    return [cell for cell in _cells(values) if isinstance(cell, (int, float))]
+
+
+def _count_ifs(values: tuple[Callable[[], Any], ...]) -> int:
+    columns, wanted = [value() for value in values[::2]], [value() for value in values[1::2]]
+    return sum(
+        all(cell is not None and _meets(cell, want) for cell, want in zip(line, wanted))
+        for line in zip(*columns)
+    )
+
+
+def _sum_if(column: list[Any], wanted: Any, summed: list[Any]) -> float:
+    found = (value for name, value in zip(column, summed) if name is not None and _same(name, wanted))
+    return sum(value for value in found if isinstance(value, (int, float)))
+
+
+def _meets(cell: Any, wanted: Any) -> bool:
+    return isinstance(cell, (int, float)) and cell >= 0 if wanted == ">=0" else _same(cell, wanted)
 
 
 def _same(left: Any, right: Any) -> bool:
@@ -184,21 +257,32 @@ def _match(wanted: Any, column: list[Any]) -> int:
     raise CellShowsError("#N/A")
 
 
+def _search(wanted: str, text: str) -> int:
+    at = text.casefold().find(wanted.casefold())
+    return at + 1 if at >= 0 else _not_available()
+
+
 NATIVE: dict[str, Callable[..., Any]] = {
     "IF": lambda test, yes, no: yes() if test() else no(),
+    "IFERROR": lambda value, otherwise: otherwise() if _is_error(value) else value(),
     "ISBLANK": lambda value: value() is None,
     "ISERROR": _is_error,
+    "ISNUMBER": lambda value: not _is_error(value) and isinstance(value(), (int, float)),
     "N": lambda value: _number(value()) if not isinstance(value(), str) else 0.0,
     "NA": _not_available,
     "NOT": lambda value: not value(),
     "OR": lambda *values: any(value() for value in values),
     "AND": lambda *values: all(value() for value in values),
-    "MIN": lambda *values: min(
-        (value() for value in values if isinstance(value(), (int, float))), default=0.0
-    ),
-    "COUNT": lambda *values: sum(isinstance(value(), (int, float)) for value in values),
-    "COUNTA": lambda *values: sum(value() is not None for value in values),
+    "MIN": lambda *values: min(_numbers(values), default=0.0),
+    "MAX": lambda *values: max(_numbers(values), default=0.0),
+    "COUNT": lambda *values: len(_numbers(values)),
+    "COUNTA": lambda *values: sum(value is not None for value in _cells(values)),
+    "ROUND": lambda value, digits: round(value(), int(digits())),
+    "ROUNDUP": lambda value, digits: math.ceil(value() * 10 ** digits()) / 10 ** digits(),
+    "SUMIF": lambda column, wanted, summed: _sum_if(column(), wanted(), summed()),
     "COUNTIF": lambda column, wanted: sum(value is not None and _same(value, wanted()) for value in column()),
+    "COUNTIFS": lambda *values: _count_ifs(values),
     "MATCH": lambda wanted, column, _: _match(wanted(), column()),
+    "SEARCH": lambda wanted, text: _search(wanted(), text()),
     "INDEX": lambda column, row: column()[int(row()) - 1],
 }

@@ -53,10 +53,10 @@ def test_a_weave_text_is_drawn_beside_its_cell(book: StandInBook, tmp_path: Path
     assert picture.content == wanted.read_bytes()
 
 
-def weavefuncs_picture(path: Path, weave: Any, ends: int, picks: int) -> None:
+def weavefuncs_picture(path: Path, weave: Any, ends: int, picks: int, *colours: str) -> None:
     from weavefuncs.addin.picture import write_picture
 
-    write_picture(path, weave, ends, picks)
+    write_picture(path, weave, ends, picks, "", *colours)
 
 
 def test_a_grid_is_drawn_as_it_stands_bottom_row_first(book: StandInBook, tmp_path: Path) -> None:
@@ -175,11 +175,15 @@ def macro(excel: SimpleNamespace, book: StandInBook, monkeypatch: pytest.MonkeyP
     return macro
 
 
-def test_the_drawing_macro_draws_what_is_selected(book: StandInBook, macro: Any) -> None:
+def test_the_drawing_macro_draws_what_is_selected(book: StandInBook, macro: Any, tmp_path: Path) -> None:
     book.put(1, 1, [["plain"]])
-    macro("weave_draw_cloth", "", "", "")
-    macro("weave_draw_cloth", "8", "12", "")
+    macro("weave_draw_cloth", "", "", "", "", "")
+    macro("weave_draw_cloth", "8", "12", "", "2 ecru, 1 plum", "slate")
     assert picture_of(book).name == "Cloth of A1"
+    weavefuncs_picture(
+        tmp_path / "wanted.png", weavefuncs.drawdown("plain", 8, 12), 8, 12, "2 ecru, 1 plum", "slate"
+    )
+    assert picture_of(book).content == (tmp_path / "wanted.png").read_bytes()
     assert not book.said
 
 
@@ -199,8 +203,8 @@ def test_a_cancelled_question_does_nothing(book: StandInBook, macro: Any) -> Non
 
 def test_a_refusal_is_told(book: StandInBook, macro: Any) -> None:
     book.put(1, 1, [["no weave"]])
-    macro("weave_draw_cloth", "", "", "")
-    macro("weave_draw_cloth", "wide", "", "")
+    macro("weave_draw_cloth", "", "", "", "", "")
+    macro("weave_draw_cloth", "wide", "", "", "", "")
     assert [said.split(" must be ")[0] for said in book.said] == ["DRAWDOWN: weave"] * 2
 
 
@@ -214,5 +218,5 @@ def test_a_protected_sheet_is_named_as_the_usual_reason(book: StandInBook, macro
     book.put(1, 1, [["plain"]])
     book.engine.protected = True
     with pytest.raises(OSError, match="Exception occurred"):
-        macro("weave_draw_cloth", "", "", "")
+        macro("weave_draw_cloth", "", "", "", "", "")
     assert "Unprotect Sheet" in book.said[0]

@@ -7,12 +7,14 @@ from io import BytesIO
 from pathlib import Path
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
 from PIL import Image, ImageColor
 
 import weavefuncs as wf
-from weavefuncs.addin._cloth import Cloth
+from weavefuncs.addin._cloth import GROUND, HALF_WIDTH, REACH, ROUNDING, Cloth, shadow
 from weavefuncs.addin.picture import cloth_svg, write_picture
+from weavefuncs.shared.colour_words import WORDS
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -27,16 +29,21 @@ PIECES = [
     ("2/2 twill", 1300, 5, "", "white", "white"),
     ("2/2 twill", 3, 1300, "9,5", "teal", "tan"),
     ("plain", 1, 1, "", "white", "black"),
+    (
+        "2/2 twill",
+        31,
+        40,
+        "9,9",
+        "(2 ecru, 1 plum) x 3, 4 slate",
+        "(3 oat, (1 rust, 1 steelblue) x 2) x 2, 5 #2f5f73",
+    ),
 ]
 
 
 def thread_colour(order: str, thread: int) -> tuple[int, int, int]:
-    """The colour by hand: every order of these tests is ``count name, count name``, or one colour."""
-    parts = [part.split() for part in order.split(",")]
-    names = [part[0] for part in parts if len(part) == 1] or [
-        name for count, name in parts for _ in range(int(count))
-    ]
-    red, green, blue = ImageColor.getrgb(names[thread % len(names)].lower())[:3]
+    """The colour of a thread: a word for yarn as the list has it, any other as CSS does."""
+    name = wf.colour_of(order, thread + 1).lower()
+    red, green, blue = ImageColor.getrgb(WORDS.get(name, name))[:3]
     return red, green, blue
 
 
@@ -101,6 +108,72 @@ def test_every_crossing_of_an_svg_shows_the_thread_on_top(piece: tuple, tmp_path
     text = (tmp_path / "cloth.svg").read_text(encoding="utf-8")
     assert text == cloth_svg(*piece)
     assert crossings_of_svg(text, piece[1], piece[2]) == expected(piece)
+
+
+def distances(pixels: np.ndarray, one: tuple[int, ...], other: tuple[int, ...]) -> np.ndarray:
+    """How far each pixel lies from the straight line of colours between two colours."""
+    start, way = np.array(one, float), np.array(other, float) - one
+    share = np.clip((pixels - start) @ way / max(way @ way, 1), 0, 1)
+    return np.abs(pixels - start - share[..., None] * way).max(axis=-1)
+
+
+@pytest.mark.parametrize("piece", [PIECES[1], PIECES[2], PIECES[-1]], ids=lambda piece: piece[0])
+def test_every_pixel_is_of_the_thread_that_the_grid_puts_there(piece: tuple, tmp_path: Path) -> None:
+    """On a band the thread on top in light and shadow, beside it the one below in shadow, else the ground.
+
+    Only on a line of two pixels along the edges of a band, where they are drawn smooth, may these mix.
+    """
+    weave, ends, picks, reversals, warp, weft = piece
+    write_picture(tmp_path / "cloth.png", *piece)
+    with Image.open(tmp_path / "cloth.png") as image:
+        pixels = np.asarray(image, float)
+    size = pixels.shape[1] // ends
+    lifted = np.array(
+        [[wf.lift(weave, e + 1, p + 1, reversals or None) for e in range(ends)] for p in range(picks)]
+    )
+    # From the middle of a crossing to the middle of each of its pixels, as a share of the crossing.
+    steps = (np.arange(size) + 0.5) / size - 0.5
+    edge = 1 / size
+    sure = 0
+    for pick in range(picks):
+        for end in range(ends):
+            top = size * (picks - 1 - pick)
+            tile = pixels[top : top + size, end * size : (end + 1) * size]
+            up = lifted[pick, end]
+            both = thread_colour(warp, end), thread_colour(weft, pick)
+            above, below = both if up else both[::-1]
+            # Along the thread on top: from the bottom for an end, from the left for a pick.
+            along, across = (-steps[:, None], steps[None, :]) if up else (steps[None, :], steps[:, None])
+            before, after = (
+                (lifted[max(pick - 1, 0), end], lifted[min(pick + 1, picks - 1), end])
+                if up
+                else (lifted[pick, max(end - 1, 0)], lifted[pick, min(end + 1, ends - 1)])
+            )
+            outermost = (pick in (0,), pick == picks - 1) if up else (end == 0, end == ends - 1)
+            here = np.where(along > 0, after != up or outermost[1], before != up or outermost[0])
+            # Where the float ends here its corners are rounded.
+            corner = np.hypot(
+                np.maximum(np.abs(across) - HALF_WIDTH + ROUNDING, 0),
+                np.maximum(np.abs(along) - REACH + ROUNDING, 0),
+            )
+            on_band = (np.abs(across) < HALF_WIDTH - edge) & (~here | (corner < ROUNDING - edge))
+            beside = np.abs(across) > HALF_WIDTH + edge
+            on_other = beside & (np.abs(along) < HALF_WIDTH - edge)
+            bare = beside & (np.abs(along) > HALF_WIDTH + edge)
+            assert (distances(tile, above, shadow(above))[on_band] <= 1).all()
+            assert (tile[on_other] == shadow(below)).all()
+            assert (tile[bare] == GROUND).all()
+            sure += on_band.sum() + on_other.sum() + bare.sum()
+    # The rule leaves little of the picture open.
+    assert sure > 0.6 * ends * picks * size**2
+
+
+def test_words_of_yarn_are_what_a_weaver_means_by_them(tmp_path: Path) -> None:
+    write_picture(tmp_path / "cloth.png", "plain", 2, 2, "", "1 dark red, 1 moor grey", "1 ecru, 1 steelblue")
+    centres = centres_of_png(tmp_path / "cloth.png", 2, 2)
+    ecru, grey, red = (ImageColor.getrgb(WORDS[word]) for word in ("ecru", "grey", "red"))
+    assert (centres[1, 0], centres[1, 1], centres[0, 1]) == (ecru, grey, ImageColor.getrgb("steelblue"))
+    assert all(dark < plain for dark, plain in zip(centres[0, 0], red))
 
 
 def test_the_cloth_grows_upward_and_turns(tmp_path: Path) -> None:

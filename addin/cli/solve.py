@@ -1,0 +1,46 @@
+"""Solve what no formula can, and write the answer into the sheet Solved of a planner; all else stays.
+
+Which lines of Batch are wound as one warp, so that winding, threading and whole put-ups of yarn cost least;
+and which yarn of which dye lot goes to which project on Shopping, so that nothing is promised twice. Save the
+planner and close it first. A line that cannot be used is listed with its sheet, row and column, and the
+others are solved without it.
+
+The exit status is 0 when everything was solved, 1 when a line was left out, and 2 when nothing was written.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from weavefuncs.addin.cli.upgrade import tell
+from weavefuncs.workbooks.solve import solve, told_lines
+
+if TYPE_CHECKING:
+    import argparse
+
+LEFT_OUT, SOME_LEFT_OUT = "row left out", 1
+
+
+def declare(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments of the command."""
+    parser.add_argument("file", metavar="FILE", help="the planner, .xlsx or .xlsm")
+    parser.add_argument(
+        "--seconds",
+        type=float,
+        default=20,
+        metavar="N",
+        help="how long each of the two searches may take (%(default)s); a longer one may prove more",
+    )
+
+
+def run(given: argparse.Namespace) -> int:
+    """Solve, write and print the answer in short."""
+    solution = solve(given.file, given.seconds, tell)
+    for sentence in solution.sentences:
+        print(sentence)
+    if len(solution.problems):
+        print("\nWhat could not be used as it stands")
+        for line in told_lines(solution.problems):
+            print(f"  {line}")
+    print(f"\nwrote the sheet Solved of {given.file}")
+    return SOME_LEFT_OUT if (solution.problems["effect"] == LEFT_OUT).any() else 0

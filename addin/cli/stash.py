@@ -1,0 +1,48 @@
+"""Put a list of yarns, CSV or .xlsx with named columns, into a planner; it is written as a new planner.
+
+The old planner and the list are only read. A yarn whose name stands on Yarns already, or twice in the list,
+is not put in a second time: it is listed, and so is every cell that cannot be used. Lengths become weights by
+the count, because the planner works from what the scales say.
+
+The exit status is 0 when everything was put in and moved, 1 when something is listed as left out (the new
+planner is written all the same), and 2 when there is no new planner.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from weavefuncs.addin.cli.upgrade import NOT_ALL, print_moved, tell
+from weavefuncs.workbooks.exchange import import_stash
+
+if TYPE_CHECKING:
+    import argparse
+
+    import pandas as pd
+
+
+def declare(parser: argparse.ArgumentParser) -> None:
+    """Declare the arguments of the command."""
+    parser.add_argument("list", metavar="LIST", help="the yarns, .csv or .xlsx")
+    parser.add_argument("old", metavar="OLD", help="the planner, .xlsx or .xlsm")
+    parser.add_argument("new", metavar="NEW", help="the planner to write, .xlsx; it must not exist yet")
+    parser.add_argument(
+        "--sheet", metavar="NAME", help="the sheet of the list; the first that fits otherwise"
+    )
+
+
+def run(given: argparse.Namespace) -> int:
+    """Put them in and print what came of it."""
+    added, problems, moved = import_stash(given.list, given.old, given.new, given.sheet, tell)
+    print_moved(moved)
+    print(f"{added} yarns of {given.list} put on Yarns")
+    print_problems(problems)
+    print(f"wrote {given.new}, and left {given.old} as it was")
+    return NOT_ALL if moved.left or any(problems["effect"] != "told only") else 0
+
+
+def print_problems(problems: pd.DataFrame) -> None:
+    """Print what is wrong with tables: sheet, row, column, why, and what became of it."""
+    for sheet, row, column, problem, effect in problems.itertuples(index=False):
+        place = ", ".join(str(part) for part in (sheet, f"row {row}" if row else "", column) if part)
+        print(f"  {place}: {problem} ({effect})")

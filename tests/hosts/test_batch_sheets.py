@@ -1,0 +1,539 @@
+"""Batch, Kits, Shopping, Records: they show what the functions give, and the examples hold true."""
+
+from __future__ import annotations
+
+import copy
+import math
+import sys
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import pytest
+
+import weavefuncs as wf
+from weavefuncs.addin.offline import recalculate
+from weavefuncs.addin.offline.grid import cell_name
+from weavefuncs.tables import cost_batch
+from weavefuncs.workbooks import EXAMPLES, batch, kits, records, shopping
+from weavefuncs.workbooks.lines import Lines
+from weavefuncs.workbooks.planner import build
+from weavefuncs.workbooks.settings import COMMON
+
+sys.path.insert(0, str(Path(__file__).parent))
+from few_lines import few_lines
+
+
+class Filled:
+    """A planner built from what is filled in, and calculated."""
+
+    def __init__(self, folder: Path, filled: dict[str, Any]) -> None:
+        self.filled = filled
+        self.settings = {**COMMON, **filled.get("settings", {})}
+        path = folder / "planner.xlsx"
+        build(str(path), filled, "calc")
+        self.report = recalculate(path, check=True)
+        assert not self.report.uncalculated
+
+    def cell(self, table: Lines, line: int, key: str) -> Any:
+        """What a column of a table shows in a line, counted from 1."""
+        return self.report.value(table.sheet, cell_name(table.first + line, table.place(key) + 1))
+
+    def named(self, name: str) -> Any:
+        return self.report.name_values(name)[0][0]
+
+    def column(self, name: str) -> list[Any]:
+        return [row[0] for row in self.report.name_values(name)]
+
+    def yarn(self, name: str) -> dict[str, Any]:
+        return next(yarn for yarn in self.filled["yarns"] if yarn["name"] == name)
+
+    @property
+    def problems(self) -> list[str]:
+        return [f"{where}: {text}" for where, text in self.report.name_values("ProblemsList") if where]
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _few_lines():
+    with few_lines():
+        yield
+
+
+@pytest.fixture(scope="module")
+def planners(tmp_path_factory):
+    """Planners by example and change, each calculated once."""
+    known: dict[Any, Filled] = {}
+
+    def get(example: str, change: Any = None) -> Filled:
+        if (example, change) not in known:
+            filled = copy.deepcopy(EXAMPLES[example])
+            if change:
+                change(filled)
+            known[example, change] = Filled(tmp_path_factory.mktemp(example), filled)
+        return known[example, change]
+
+    return get
+
+
+def on_one_warp(filled: dict[str, Any]) -> None:
+    for line in filled["batch"]:
+        line["label"] = "A"
+
+
+def with_gaps(filled: dict[str, Any]) -> None:
+    """Gaps between the pieces, one line without a price, and nothing to be bought for the batch."""
+    on_one_warp(filled)
+    filled["settings"].update(Between=2.5, LongestWarp=12)
+    del filled["batch"][1]["price"]
+    filled["shopping"] = {"CountBatch": "no"}
+
+
+def price_of(yarn: dict[str, Any], mass_unit: str, length_unit: str) -> float:
+    """What one unit of length of a yarn costs."""
+    return yarn["price"] / wf.yarn_length(yarn["put_up"], yarn["yarn"], mass_unit, length_unit)
+
+
+# Batch.
+
+
+@pytest.mark.parametrize("line", [1, 2, 3])
+def test_a_line_of_the_batch_is_what_the_functions_give(planners, line):
+    """The sums of one line, done again from its warp to its margin."""
+    plan = planners("towels")
+    given, settings = plan.filled["batch"][line - 1], plan.settings
+    pieces_on_warp = sum(row["pieces"] for row in plan.filled["batch"] if row["label"] == given["label"])
+    share = given["pieces"] / pieces_on_warp
+    wide = wf.width_in_reed(given["width"], settings["ShrinkWidth"], settings["DrawIn"])
+    ends = wf.ends(wide, given["sett"])
+    woven = wf.length_to_weave(given["length"], settings["ShrinkLength"])
+    whole_warp = wf.warp_length(woven, pieces_on_warp, 0, settings["WarpTakeUp"], settings["LoomWaste"]) / 36
+    warp = wf.warp_yarn(ends, whole_warp * share)
+    weft = given["pieces"] * wf.weft_yarn(woven, given["picks"], wide, settings["WeftTakeUp"]) / 36
+    setup = share * (
+        wf.hours_for(ends, settings["EndsWoundAnHour"]) + wf.hours_for(ends, settings["EndsThreadedAnHour"])
+    )
+    picks = given["pieces"] * wf.picks_for(woven, given["picks"])
+    hours = (
+        setup
+        + wf.weaving_hours(picks, settings["PicksAMinute"], settings["Efficiency"])
+        + given["pieces"] * settings["FinishingHours"]
+    )
+    yarn = warp * price_of(plan.yarn(given["warp"]), "oz", "yd")
+    yarn += weft * price_of(plan.yarn(given["weft"]), "oz", "yd")
+    yarn = wf.yarn_to_buy(yarn, settings["YarnSpread"], settings["YarnRisk"])
+    cost = (yarn + hours * (settings["Wage"] + settings["Overhead"])) / given["pieces"]
+    net = wf.net_after_fees(given["price"], settings["FeeRate"], settings["FeeFlat"])
+    wanted = wf.price_for_net(
+        wf.price_from_margin(cost, settings["Margin"]), settings["FeeRate"], settings["FeeFlat"]
+    )
+    step = settings["PriceStep"]
+    for key, value in {
+        "ends": ends,
+        "share": share,
+        "warp_length": whole_warp * share,
+        "warp_yarn": warp,
+        "weft_yarn": weft,
+        "setup_hours": setup,
+        "hours": hours,
+        "yarn_cost": yarn,
+        "cost": cost,
+        "price_wanted": math.ceil(wanted / step) * step,
+        "margin": wf.margin(net, cost),
+        "left": given["pieces"] * (net - cost),
+    }.items():
+        assert plan.cell(batch.TABLE, line, key) == pytest.approx(value), key
+
+
+def test_the_batch_is_what_the_table_function_makes_of_the_same_orders(planners):
+    plan = planners("towels")
+    settings = plan.settings
+    orders = pd.DataFrame(plan.filled["batch"]).rename(
+        columns={"picks": "weft_sett", "warp": "warp_yarn", "weft": "weft_yarn", "label": "warp"}
+    )
+    yarns = pd.DataFrame(
+        {
+            "name": yarn["name"],
+            "yarn": yarn["yarn"],
+            "put_up_length": wf.yarn_length(yarn["put_up"], yarn["yarn"], "oz", "yd"),
+            "put_up_price": yarn["price"],
+        }
+        for yarn in plan.filled["yarns"]
+    )
+    names = {
+        "wage": "Wage",
+        "overhead": "Overhead",
+        "ends_wound_an_hour": "EndsWoundAnHour",
+        "ends_threaded_an_hour": "EndsThreadedAnHour",
+        "spread": "YarnSpread",
+        "risk": "YarnRisk",
+        "margin": "Margin",
+        "take_up": "WarpTakeUp",
+        "weft_slack": "WeftTakeUp",
+        "draw_in": "DrawIn",
+        "shrinkage": "ShrinkLength",
+        "shrinkage_width": "ShrinkWidth",
+        "waste": "LoomWaste",
+        "picks_a_minute": "PicksAMinute",
+        "efficiency": "Efficiency",
+        "finishing_hours": "FinishingHours",
+        "fee_rate": "FeeRate",
+        "fee_flat": "FeeFlat",
+    }
+    asked = {name: settings[key] for name, key in names.items()}
+    costed = cost_batch(orders, yarns, {**asked, "length_unit": "yd", "mass_unit": "oz"})
+    for key, column in {
+        "yarn_cost": "yarn_cost",
+        "hours": "hours",
+        "cost": "unit_cost",
+        "left": "profit",
+    }.items():
+        shown = [plan.cell(batch.TABLE, line, key) for line in (1, 2, 3)]
+        assert shown == pytest.approx(list(costed.lines[column])), key
+    assert plan.named("BatchProfit") == pytest.approx(costed.totals["profit"].iloc[0])
+
+
+def test_one_warp_saves_one_loom_waste_and_one_setting_up_and_nothing_else(planners):
+    two, one = planners("towels"), planners("towels", on_one_warp)
+    settings = two.settings
+    assert (two.named("BatchWarpCount"), one.named("BatchWarpCount")) == (2, 1)
+    ends = two.cell(batch.TABLE, 1, "ends")
+    waste = ends * settings["LoomWaste"] / 36
+    assert sum(two.column("BatchWarpYarn")[:3]) - sum(one.column("BatchWarpYarn")[:3]) == pytest.approx(waste)
+    assert two.column("BatchWeftYarn") == one.column("BatchWeftYarn")
+    hours = ends / settings["EndsWoundAnHour"] + ends / settings["EndsThreadedAnHour"]
+    assert sum(two.column("BatchHours")[:3]) - sum(one.column("BatchHours")[:3]) == pytest.approx(hours)
+    saved = hours * (settings["Wage"] + settings["Overhead"])
+    yarn = waste * price_of(two.yarn("Cotton ecru"), "oz", "yd")
+    saved += wf.yarn_to_buy(yarn, settings["YarnSpread"], settings["YarnRisk"])
+    assert one.named("BatchProfit") - two.named("BatchProfit") == pytest.approx(saved)
+
+
+def test_the_towels_lose_money_on_two_warps_and_earn_it_on_one(planners):
+    """The story that the example tells, in the amounts that its notes state."""
+    two, one = planners("towels"), planners("towels", on_one_warp)
+    lost, left = -two.named("BatchProfit"), one.named("BatchProfit")
+    assert lost > 0 < left
+    for amount in (lost, left, lost + left):
+        assert f"{amount:.2f} USD" in two.filled["settings"]["Notes"]
+    assert any("line 3: loses" in line for line in two.problems)
+    assert not one.problems
+
+
+def test_gaps_between_pieces_lie_between_all_pieces_of_a_warp(planners):
+    plan = planners("towels", with_gaps)
+    settings, towel = plan.settings, plan.filled["batch"][0]
+    woven = wf.length_to_weave(towel["length"], settings["ShrinkLength"])
+    whole = wf.warp_length(woven, 24, 2.5, settings["WarpTakeUp"], settings["LoomWaste"])
+    assert sum(plan.column("BatchWarpLengths")[:3]) * 36 == pytest.approx(whole)
+
+
+def test_the_money_that_comes_in_goes_somewhere(planners):
+    """Yarn, work, overhead, fees and what is left are all that the buyers pay."""
+    for change in (None, on_one_warp):
+        plan = planners("towels", change)
+        top = batch.FIRST + 1
+        parts = [plan.report.value("Batch", cell_name(top + row, batch.MONEY + 2)) for row in range(8)]
+        paid = sum(line["pieces"] * line["price"] for line in plan.filled["batch"])
+        assert parts[-1] == pytest.approx(paid)
+        assert sum(parts[:-1]) == pytest.approx(paid)
+        assert parts[5] == pytest.approx(paid * 0.08 + 24 * 0.3)
+
+
+def test_nobody_says_what_is_left_before_every_line_has_a_price(planners):
+    plan = planners("towels", with_gaps)
+    assert plan.named("BatchProfit") == ""
+    assert plan.cell(batch.TABLE, 2, "left") == ""
+    assert plan.cell(batch.TABLE, 2, "price_wanted") > 0
+
+
+# Kits.
+
+
+def test_a_kit_is_what_the_functions_give(planners):
+    plan = planners("kit")
+    settings, kit = plan.settings, plan.filled["kits"]["kits"][0]
+    recipe = plan.filled["kits"]["recipes"]
+    risk = settings["YarnRisk"] / len(recipe)
+    needs = [wf.yarn_to_buy(line["length"], settings["YarnSpread"], risk) for line in recipe]
+    taken = [need / (1 - settings["WindingLoss"]) for need in needs]
+    yarns = [plan.yarn(line["yarn"]) for line in recipe]
+    stock = [wf.length_left(yarn["weighed"], yarn.get("tare", 0), yarn["yarn"]) for yarn in yarns]
+    materials = wf.kit_cost(
+        needs, [price_of(yarn, "g", "m") for yarn in yarns], kit["extras"], settings["WindingLoss"]
+    )
+    each = materials + kit["hours"] * (settings["Wage"] + settings["Overhead"])
+    cost = wf.unit_cost(kit["setup"], each, kit["quantity"])
+    net = wf.net_after_fees(kit["price"], settings["FeeRate"], settings["FeeFlat"])
+    for key, value in {
+        "makes": wf.kits_from_stock(stock, taken),
+        "limiting": wf.limiting_yarn(stock, taken, [line["yarn"] for line in recipe]),
+        "materials": materials,
+        "each": each,
+        "cost": cost,
+        "net": net,
+        "margin": wf.margin(net, cost),
+        "break_even": wf.break_even_quantity(kit["setup"], net, each),
+        "left": kit["quantity"] * net - wf.batch_cost(kit["setup"], each, kit["quantity"]),
+    }.items():
+        expected = value if isinstance(value, str) else pytest.approx(value)
+        assert plan.cell(kits.KIT_TABLE, 1, key) == expected, key
+
+
+def test_one_yarn_limits_the_kits(planners):
+    """The story that the example tells: without the rust the stock would make all that are planned."""
+    plan = planners("kit")
+    planned = plan.filled["kits"]["kits"][0]["quantity"]
+    makes = {
+        line["yarn"]: plan.cell(kits.RECIPE_TABLE, number, "kits")
+        for number, line in enumerate(plan.filled["kits"]["recipes"], start=1)
+    }
+    assert [yarn for yarn, count in makes.items() if count < planned] == ["Rust skeins"]
+    assert makes["Rust skeins"] == plan.cell(kits.KIT_TABLE, 1, "makes") == 16
+    assert f"{plan.named('ShopCost'):.2f} EUR" in plan.filled["settings"]["Notes"]
+    assert f"{plan.cell(kits.KIT_TABLE, 1, 'left'):.2f} EUR" in plan.filled["settings"]["Notes"]
+    assert plan.cell(kits.KIT_TABLE, 1, "break_even") == 11
+
+
+# Shopping.
+
+
+def bent(filled: dict[str, Any]) -> None:
+    """Two projects that want one yarn, and a weave that nothing is recorded of."""
+    filled["shopping"]["needs"] = [
+        {"project": "first", "yarn": "Chalk", "length": 1000},
+        {"project": "second", "yarn": "Chalk", "length": 1000},
+    ]
+    filled["settings"]["RecordsWeave"] = "5 satin"
+
+
+def test_what_to_buy_is_whole_put_ups_for_all_that_is_planned(planners):
+    plan = planners("towels")
+    settings = plan.settings
+    for number, yarn in enumerate(plan.filled["yarns"], start=1):
+        used = sum(
+            plan.cell(batch.TABLE, line, f"{system}_yarn")
+            for line, row in enumerate(plan.filled["batch"], start=1)
+            for system in ("warp", "weft")
+            if row[system] == yarn["name"]
+        )
+        needed = wf.yarn_to_buy(used, settings["YarnSpread"], settings["YarnRisk"])
+        free = wf.length_left(yarn["weighed"], yarn["tare"], yarn["yarn"], "oz", "yd")
+        short = wf.short_by(needed, free)
+        put_up = wf.yarn_length(yarn["put_up"], yarn["yarn"], "oz", "yd")
+        put_ups = wf.put_ups(short, put_up)
+        for key, value in {
+            "needed": needed,
+            "short": short,
+            "buy": put_ups,
+            "cost": put_ups * yarn["price"],
+            "left": free + put_ups * put_up - needed,
+        }.items():
+            assert plan.cell(shopping.YARN_TABLE, number, key) == pytest.approx(value), (yarn["name"], key)
+
+
+def test_what_is_not_ticked_is_not_bought_for(planners):
+    assert planners("towels").named("ShopPutUpCount") == 1
+    assert planners("towels", with_gaps).named("ShopPutUpCount") == 0
+
+
+def test_one_project_is_short_in_one_dye_lot(planners):
+    """The story that the example tells: every other project is covered, and another lot would do."""
+    plan = planners("stash")
+    needs = plan.filled["shopping"]["needs"]
+    assert len({need["project"] for need in needs}) == 6
+    assert len(plan.filled["yarns"]) == 30
+    short = {
+        (need["project"], need["yarn"]): plan.cell(shopping.NEED_TABLE, line, "short")
+        for line, need in enumerate(needs, start=1)
+    }
+    assert [key for key, length in short.items() if length > 0] == [("Lattice shawl", "Fjord grey 214")]
+    assert short["Lattice shawl", "Fjord grey 214"] == pytest.approx(760 - 118 * 6)
+    assert plan.cell(shopping.NEED_TABLE, 1, "others") == pytest.approx(96 * 6)
+    assert "may not be mixed" in plan.cell(shopping.NEED_TABLE, 1, "says")
+    assert len(plan.problems) == 1
+
+
+def test_nothing_is_promised_twice(planners):
+    plan = planners("stash", bent)
+    free = 205 * 6
+    assert plan.cell(shopping.NEED_TABLE, 1, "short") == 0
+    assert plan.cell(shopping.NEED_TABLE, 2, "short") == pytest.approx(2000 - free)
+
+
+# Records.
+
+
+def test_records_of_the_weave_and_fibre_chosen_give_the_next_allowances(planners):
+    plan = planners("stash")
+    chosen = [
+        line for line in plan.filled["records"] if (line["weave"], line["fibre"]) == ("2/2 twill", "wool")
+    ]
+    assert 0 < len(chosen) < len(plan.filled["records"])
+    confidence = plan.settings["Confidence"]
+    shares = {
+        "RecordsTakeUp": [wf.take_up(line["warp_used"], line["cloth_length"]) for line in chosen],
+        "RecordsDrawIn": [wf.draw_in(line["reed_width"], line["cloth_width"]) for line in chosen],
+        "RecordsShrinkLength": [
+            wf.shrinkage(line["cloth_length"], line["finished_length"]) for line in chosen
+        ],
+        "RecordsShrinkWidth": [wf.shrinkage(line["cloth_width"], line["finished_width"]) for line in chosen],
+    }
+    for name, measured in shares.items():
+        assert plan.named(name) == pytest.approx(wf.allowance(measured, confidence, "share")), name
+    assert plan.named("RecordsWaste") == pytest.approx(
+        wf.allowance([line["waste"] for line in chosen], confidence)
+    )
+    assert plan.named("RecordsSpread") == pytest.approx(
+        wf.spread([line["yarn_used"] / line["yarn_planned"] for line in chosen])
+    )
+    # Settings shows it and keeps its own.
+    assert plan.named("WarpTakeUp") == COMMON["WarpTakeUp"]
+
+
+def test_without_a_record_of_that_weave_settings_stand(planners):
+    plan = planners("stash", bent)
+    assert plan.named("RecordsTakeUp") == ""
+    text = plan.report.value("Records", cell_name(records.COUNT_ROW + 1, 2))
+    assert "5 satin, wool has no record: the common values on Settings stand" in text
+
+
+# What may go wrong.
+
+
+def bad_batch(filled: dict[str, Any]) -> None:
+    """One mistake a line, each line on a warp of its own; the first line is right."""
+    good = {**filled["batch"][0], "label": None}
+    filled["yarns"].append({**filled["yarns"][0], "name": "No price", "price": None})
+    filled["yarns"].append({"weighed": 4})
+    filled["settings"]["LoomWidth"] = 20
+    del filled["settings"]["Wage"]
+    changes = [
+        {},
+        {"pieces": "eight"},
+        {"pieces": -8},
+        {"pieces": 7.5},
+        {"width": None},
+        {"price": "$34"},
+        {"price": 0},
+        {"weft": "Nobody's"},
+        {"warp": "No price"},
+        {"product": None},
+        {"label": "A"},
+        {"label": "A", "width": 20},
+    ]
+    filled["batch"] = [{**good, **change} for change in changes]
+
+
+@pytest.mark.parametrize(
+    ("line", "key", "says"),
+    [
+        (2, "cost", "a text where a number belongs"),
+        (3, "cost", "a number of 0 or below"),
+        (4, "cost", "WARPLENGTH: pieces must be a whole number"),
+        (5, "cost", "pieces, width, length, ends or picks are blank"),
+        (6, "left", "a text where a number belongs"),
+        (7, "left", "a number of 0 or below"),
+        (8, "cost", "does not stand on Yarns with a price"),
+        (9, "cost", "does not stand on Yarns with a price"),
+    ],
+)
+def test_nonsense_in_a_batch_is_an_error_in_its_line_and_a_line_of_its_own(planners, line, key, says):
+    plan = planners("towels", bad_batch)
+    assert type(plan.cell(batch.TABLE, line, key)).__name__ == "CellError"
+    assert any(problem.startswith(f"Batch, line {line}: ") and says in problem for problem in plan.problems)
+    # The good line is worked out all the same, and the sums over all lines are not.
+    assert plan.cell(batch.TABLE, 1, "cost") > 0
+    assert type(plan.named("BatchProfit")).__name__ == "CellError"
+
+
+def test_what_a_seller_should_know_is_listed(planners):
+    problems = planners("towels", bad_batch).problems
+    assert any(problem.startswith("Batch: No wage on Settings") for problem in problems)
+    longest = planners("towels", with_gaps).problems
+    assert "Batch, line 1: its warp is longer than the loom holds" in longest
+    for where, says in (
+        ("Batch, line 1", "wider in the reed than the loom weaves"),
+        ("Batch, line 10", "a line without a product is not counted"),
+        ("Batch, line 11", "lines on this warp differ in yarn, width or ends"),
+        ("Yarns, line 6", "a line without a name is not counted"),
+    ):
+        assert f"{where}: {says}" in problems
+
+
+def bad_settings(filled: dict[str, Any]) -> None:
+    filled["settings"]["LoomWaste"] = None
+    filled["shopping"] = {"CountBatch": "perhaps"}
+
+
+def test_a_setting_that_a_batch_needs_is_missed_once(planners):
+    plan = planners("towels", bad_settings)
+    assert type(plan.cell(batch.TABLE, 1, "ends")).__name__ == "CellError"
+    assert sum("Batch" in problem for problem in plan.problems) == 2
+    assert any("Loom waste is blank on Settings" in problem for problem in plan.problems)
+    assert any("The orders on Batch must be one of yes, no" in problem for problem in plan.problems)
+    assert type(plan.named("ShopPutUpCount")).__name__ == "CellError"
+
+
+def bad_kits(filled: dict[str, Any]) -> None:
+    kit, recipe = filled["kits"]["kits"][0], filled["kits"]["recipes"]
+    filled["kits"]["kits"] = [
+        {**kit, "price": 20, "quantity": 16},
+        {**kit, "name": "Second", "price": "48 EUR"},
+        {**kit, "name": "Third", "setup": -1},
+    ]
+    recipe += [
+        {"kit": "Second", "yarn": "Rust skeins", "length": 0},
+        {"kit": "Third", "yarn": "Gold", "length": 5},
+        {"kit": "Fourth", "yarn": "Rust skeins", "length": "a bit"},
+        {"yarn": "Rust skeins", "length": 1},
+    ]
+
+
+def test_nonsense_in_kits_is_an_error_and_a_line(planners):
+    plan = planners("kit", bad_kits)
+    for line in (2, 3):
+        for key in ("makes", "materials", "left"):
+            assert type(plan.cell(kits.KIT_TABLE, line, key)).__name__ == "CellError", (line, key)
+    assert type(plan.cell(kits.RECIPE_TABLE, 7, "need")).__name__ == "CellError"
+    for says in (
+        "Kits, kit 1: Little hill path costs more than the price leaves: none breaks even",
+        "Kits, kit 2: Second has a text where a number belongs",
+        "Kits, kit 3: Third has a number below 0",
+        "Kits, yarn 5: Second, Rust skeins: its length must be above 0",
+        "Kits, yarn 6: Third, Gold does not stand on Yarns, or is in error there",
+        "Kits, yarn 7: Fourth does not stand among the kits above",
+        "Kits, yarn 8: a line without a kit is not counted",
+    ):
+        assert says in plan.problems
+    # The kit without a mistake is worked out all the same.
+    assert plan.cell(kits.KIT_TABLE, 1, "makes") == 16
+    assert plan.cell(kits.KIT_TABLE, 1, "break_even") == "never"
+
+
+def bad_stash(filled: dict[str, Any]) -> None:
+    needs = filled["shopping"]["needs"]
+    needs[0]["length"], needs[1]["length"] = "lots", -5
+    needs[2]["yarn"], needs[3]["yarn"] = "Gold", None
+    needs[4].update(yarn="Chalk", length=1000)
+    needs[5].update(yarn="Chalk", length=1000)
+    filled["records"][0]["cloth_length"] = 300
+    filled["records"][1]["waste"] = "much"
+    filled["settings"]["RecordsWeave"] = None
+
+
+def test_nonsense_in_projects_and_records_is_an_error_and_a_line(planners):
+    plan = planners("stash", bad_stash)
+    for line in (1, 2, 3):
+        assert type(plan.cell(shopping.NEED_TABLE, line, "short")).__name__ == "CellError"
+    assert type(plan.cell(records.TABLE, 1, "take_up")).__name__ == "CellError"
+    assert type(plan.cell(records.TABLE, 2, "waste_used")).__name__ == "CellError"
+    assert type(plan.named("RecordsTakeUp")).__name__ == "CellError"
+    for says in (
+        "Lattice shawl: the length of Fjord grey 214 is not a number",
+        "Lattice shawl: the length of Chalk must be above 0",
+        "Baby blanket: Gold does not stand on Yarns",
+        "Baby blanket has no yarn: its line is not counted",
+        "Records, line 1: Moss scarf is longer off the loom than the warp it was woven from",
+        "Records, line 2: Bark cushion has a text where a number belongs",
+    ):
+        assert any(says in problem for problem in plan.problems), says

@@ -1,0 +1,136 @@
+"""A list of yarns goes into a planner, the tables of a planner go out; nothing is merged or lost unseen."""
+
+from __future__ import annotations
+
+import csv
+import os
+import sys
+import zipfile
+from pathlib import Path
+
+import pytest
+
+from weavefuncs.addin.cli import main
+from weavefuncs.workbooks import EXAMPLES, yarns
+from weavefuncs.workbooks.exchange import _with_yarns
+from weavefuncs.workbooks.inputs import read_inputs
+
+sys.path.insert(0, str(Path(__file__).parent))
+from light_planner import build_light
+
+HERE = Path(__file__).resolve().parents[2] / "workbooks"
+
+LIST = """\
+What is in the chest
+Name;Count;Fibre;Colour;Lot;Weight (oz);Full put-up (oz);Price
+Sea blue;8/2 Ne;cotton;blue;4;10,5;8;12,5
+Cotton ecru;8/2 Ne;cotton;ecru;A;4;8;14,5
+Sky;16/2 Ne;cotton;sky;2;€ 30;8;14
+Moss;16/2 Ne;cotton;moss;;-4;8;14
+
+=HYPERLINK(1);16/2 Ne;linen;@fog;9;5;4;11
+sea BLUE;16/2 Ne;linen;fog;9;5;4;11
+Nameless count;;linen;fog;9;5;4;11
+"""
+
+
+def test_a_list_goes_in(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("weavefuncs.workbooks.upgrade.build", build_light)
+    chest, old, new = tmp_path / "chest.csv", HERE / "example-scarf.xlsx", tmp_path / "new.xlsx"
+    chest.write_text(LIST, encoding="utf-8")
+    before = old.read_bytes()
+    assert main(["stash", str(chest), str(old), str(new)]) == 1
+    told = capsys.readouterr().out
+    assert "2 yarns of" in told
+    for line in (
+        "row 4, name: Cotton ecru stands in line 1 of Yarns already",
+        "row 5, Weight (oz): weighed must be",
+        "without a currency sign",
+        "row 6, Weight (oz): weighed must be",
+        "row 9, name: sea BLUE stands in row 3 of the list already",
+        "row 10, ",
+    ):
+        assert line in told
+    assert old.read_bytes() == before
+    lines = read_inputs(new).filled["yarns"]
+    assert lines[:3] == read_inputs(old).filled["yarns"]
+    assert lines[3] == {
+        "name": "Sea blue",
+        "yarn": "8/2 Ne",
+        "fibre": "cotton",
+        "colour": "blue",
+        "lot": "4",
+        "weighed": 10.5,
+        "put_up": 8,
+        "price": 12.5,
+    }
+    assert lines[4]["name"] == "=HYPERLINK(1)"
+    assert len(lines) == 5
+
+
+def test_the_tables_come_out(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """With a yarn among them that a spreadsheet would take for a formula."""
+    source, changed = HERE / "example-scarf.xlsx", tmp_path / "a.xlsx"
+    with zipfile.ZipFile(source) as old, zipfile.ZipFile(changed, "w") as new:
+        for info in old.infolist():
+            part = old.read(info)
+            if info.filename == "xl/sharedStrings.xml":
+                assert b">ecru<" in part
+                part = part.replace(b">ecru<", b">@ecru<")
+            new.writestr(info, part)
+    assert main(["export", str(changed), str(tmp_path / "out")]) == 0
+    with (tmp_path / "out" / "yarns.csv").open(encoding="utf-8-sig", newline="") as file:
+        headings, *rows = csv.reader(file)
+    assert headings[0] == "Name"
+    assert len(rows) == len(EXAMPLES["scarf"]["yarns"])
+    assert rows[0][headings.index("Colour")] == "'@ecru"
+    yarn = EXAMPLES["scarf"]["yarns"][1]
+    # 8/2 cotton: 3360 yards a pound of 16 ounces.
+    length = (yarn["weighed"] - yarn["tare"]) / 16 * 3360
+    assert float(rows[1][headings.index("Length left (yd)")]) == pytest.approx(length)
+    assert {"plan.csv", "plan-yarn.csv", "problems.csv"} <= set(os.listdir(tmp_path / "out"))
+    assert "yarns.csv, 3 lines" in capsys.readouterr().out
+
+
+def test_a_plain_install_says_what_is_missing(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setitem(sys.modules, "pandas", None)
+    for name in [
+        name for name in sys.modules if name.startswith(("weavefuncs.workbooks.", "weavefuncs.tables"))
+    ]:
+        monkeypatch.delitem(sys.modules, name)
+    monkeypatch.delitem(sys.modules, "weavefuncs.addin.cli.export", raising=False)
+    assert main(["export", "a.xlsx", "b"]) == 2
+    assert "needs pandas, which is not installed: pip install" in capsys.readouterr().err
+
+
+def test_a_full_table_of_yarns_says_so() -> None:
+    import pandas as pd
+
+    inputs = read_inputs(HERE / "example-scarf.xlsx")
+    inputs.filled["yarns"] = [{"name": f"yarn {number}"} for number in range(yarns.LINES)]
+    one = {"row": 2, "name": "new", "yarn": "8/2 Ne", "fibre": "", "colour": "", "lot": ""}
+    read = pd.DataFrame([{**one, "length": 100.0, "put_up_length": None, "put_up_price": None}])
+    lines, added, refused = _with_yarns(inputs, read)
+    assert (len(lines), added) == (yarns.LINES, 0)
+    assert refused[0][2] == f"new has no room: Yarns has {yarns.LINES} lines"
+
+
+def test_files_that_cannot_be_used_are_told_in_a_sentence(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    scarf, new = str(HERE / "example-scarf.xlsx"), str(tmp_path / "new.xlsx")
+    other = tmp_path / "other.csv"
+    other.write_text("a;b\n1;2\n", encoding="utf-8")
+    for arguments in (
+        ["stash", str(tmp_path / "none.csv"), scarf, new],
+        ["stash", str(other), scarf, new],
+        ["stash", str(other), scarf, scarf],
+        ["export", str(other), str(tmp_path / "out")],
+    ):
+        assert main(arguments) == 2
+        assert capsys.readouterr().err.splitlines()[-1].startswith(f"weavefuncs {arguments[0]}: ")
+    assert os.listdir(tmp_path) == ["other.csv"]

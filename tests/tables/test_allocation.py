@@ -1,0 +1,375 @@
+"""The stash given out: against every way there is, and against what must never happen."""
+
+from __future__ import annotations
+
+import itertools
+import random
+from typing import Any
+
+import pandas as pd
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import weavefuncs as wf
+from weavefuncs.errors import WeaveError
+from weavefuncs.tables import allocate_stash
+from weavefuncs.tables._cutting import nearest_below
+
+quick = settings(deadline=None, derandomize=True, max_examples=60)
+
+Rows = list[dict[str, Any]]
+
+
+def put_up(name: str, length: object, lot: object = "1", colour: str = "grey", **more: Any) -> dict[str, Any]:
+    return {"name": name, "yarn": "2/12 Nm", "colour": colour, "lot": lot, "length": length, **more}
+
+
+def need(piece: str, length: object, colour: str = "grey", **more: Any) -> dict[str, Any]:
+    return {"piece": piece, "colour": colour, "length": length, **more}
+
+
+@st.composite
+def stashes(draw: st.DrawFn) -> tuple[Rows, Rows]:
+    colours = st.sampled_from(["grey", "grey", "red"])
+    lengths = st.sampled_from([50, 80, 100, 100, 130.5])
+    yarns = [
+        put_up(f"y{number}", draw(lengths), draw(st.sampled_from("12")), draw(colours))
+        for number in range(draw(st.integers(1, 5)))
+    ]
+    needs = [
+        need(
+            f"n{number}",
+            draw(st.sampled_from([30, 50, 100, 130, 130.5, 200])),
+            draw(colours),
+            may_mix=draw(st.sampled_from(["yes", "", "no"])),
+        )
+        for number in range(draw(st.integers(1, 3)))
+    ]
+    return yarns, needs
+
+
+def best_by_trying(yarns: Rows, needs: Rows) -> tuple[float, int]:
+    """Least bought and then fewest broken, over every lot for every need and every use of every put-up."""
+    lots = sorted({(row["colour"], row["lot"]) for row in yarns})
+    choices: list[list[tuple[str, str] | None]] = [
+        [None] if row["may_mix"] == "yes" else [None, *(lot for lot in lots if lot[0] == row["colour"])]
+        for row in needs
+    ]
+    best = (float("inf"), 0)
+    for chosen in itertools.product(*choices):
+        bought = _bought(yarns, needs, chosen)
+        if bought is None or bought > best[0] + 1e-9:
+            continue
+        broken = _broken(yarns, needs, chosen)
+        best = min(best, (round(bought, 6), broken))
+    return best
+
+
+def _free(yarns: Rows, needs: Rows, chosen: Any) -> dict[tuple[str, str], float]:
+    free: dict[tuple[str, str], float] = {}
+    for row in yarns:
+        lot = row["colour"], row["lot"]
+        free[lot] = free.get(lot, 0) + row["length"]
+    for row, lot in zip(needs, chosen):
+        if lot:
+            free[lot] -= row["length"]
+    return free
+
+
+def _mixed(needs: Rows, colour: str) -> float:
+    return float(sum(row["length"] for row in needs if row["may_mix"] == "yes" and row["colour"] == colour))
+
+
+def _bought(yarns: Rows, needs: Rows, chosen: Any) -> float | None:
+    free = _free(yarns, needs, chosen)
+    if min(free.values()) < -1e-9:
+        return None
+    bought = sum(row["length"] for row, lot in zip(needs, chosen) if not lot and row["may_mix"] != "yes")
+    for colour in ("grey", "red"):
+        there = sum(length for lot, length in free.items() if lot[0] == colour)
+        bought += max(_mixed(needs, colour) - there, 0)
+    return bought
+
+
+def _broken(yarns: Rows, needs: Rows, chosen: Any) -> int:
+    there = _free(yarns, needs, chosen)
+    best = len(yarns)
+    for used in itertools.product([None, "broken", *range(len(needs))], repeat=len(yarns)):
+        broken = used.count("broken")
+        if broken >= best:
+            continue
+        rest = [row["length"] for row in needs]
+        pool = dict.fromkeys(there, 0.0)
+        fine = True
+        for row, use in zip(yarns, used):
+            lot = row["colour"], row["lot"]
+            if use == "broken":
+                pool[lot] += row["length"]
+            elif isinstance(use, int):
+                mixes = needs[use]["may_mix"] == "yes" and needs[use]["colour"] == row["colour"]
+                fine = fine and (mixes or chosen[use] == lot)
+                rest[use] -= row["length"]
+        if not fine or min(rest) < -1e-9:
+            continue
+        for number, lot in enumerate(chosen):
+            if lot:
+                pool[lot] -= rest[number]
+        if min(pool.values()) < -1e-9:
+            continue
+        for colour in ("grey", "red"):
+            held = sum(length for lot, length in there.items() if lot[0] == colour)
+            covered = min(_mixed(needs, colour), held)
+            wanted = sum(
+                length
+                for length, row in zip(rest, needs)
+                if row["may_mix"] == "yes" and row["colour"] == colour
+            )
+            given_whole = _mixed(needs, colour) - wanted
+            drawn = sum(length for lot, length in pool.items() if lot[0] == colour)
+            fine = fine and given_whole + drawn >= covered - 1e-9
+        if fine:
+            best = broken
+    return best
+
+
+def check_promises(yarns: pd.DataFrame, needs: pd.DataFrame, **more: Any) -> Any:
+    """Allocate, and look for what must never happen."""
+    plan = allocate_stash(yarns, needs, **more)
+    length = yarns.set_index("name")["length"]
+    promised = plan.allocation.groupby("put_up")["length"].sum()
+    assert (promised <= length[promised.index] + 1e-9).all()
+    put_ups = plan.put_ups.set_index("name")
+    assert (put_ups["left"] >= 0).all()
+    assert put_ups["promised"].sum() == pytest.approx(plan.allocation["length"].sum())
+    mixing = needs.get("may_mix", pd.Series("", index=needs.index)).eq("yes")
+    for row, given_ in plan.allocation.groupby("row"):
+        wanted = needs.iloc[int(row) - 1]
+        assert len(set(zip(given_["yarn"], given_["colour"]))) == 1
+        assert mixing.iloc[int(row) - 1] or given_["lot"].nunique() == 1
+        assert given_["length"].sum() <= wanted["length"] + 0.011
+        if not mixing.iloc[int(row) - 1]:
+            assert given_["length"].sum() >= wanted["length"] - 1e-9
+    covered = plan.allocation.groupby("row")["length"].sum()
+    for row, wanted in enumerate(needs["length"], start=1):
+        short = row in set(plan.shortages["row"])
+        assert short == (covered.get(row, 0.0) < wanted - 1e-9)
+    return plan
+
+
+@quick
+@given(stashes())
+def test_no_way_buys_less_or_breaks_fewer(stash: tuple[Rows, Rows]) -> None:
+    yarns, needs = stash
+    plan = check_promises(pd.DataFrame(yarns), pd.DataFrame(needs))
+    assert plan.proven
+    assert (round(plan.length_bought, 6), plan.broken) == best_by_trying(yarns, needs)
+
+
+@quick
+@given(
+    st.lists(st.tuples(st.integers(1, 30), st.integers(1, 3)), min_size=1, max_size=5), st.integers(1, 120)
+)
+def test_nearest_below_is_the_nearest(kinds: list[tuple[int, int]], length: int) -> None:
+    lengths = tuple(sorted({size for size, _ in kinds}, reverse=True))
+    counts = tuple(count for _, count in kinds)[: len(lengths)]
+    chosen = nearest_below(length, lengths, counts)
+    every = itertools.product(*(range(count + 1) for count in counts))
+    sums = {sum(size * number for size, number in zip(lengths, numbers)) for numbers in every}
+    assert all(number <= count for number, count in zip(chosen, counts))
+    assert sum(size * number for size, number in zip(lengths, chosen)) == max(s for s in sums if s <= length)
+
+
+@settings(deadline=None, derandomize=True, max_examples=15)
+@given(stashes(), st.randoms(use_true_random=False))
+def test_the_order_of_the_rows_does_not_matter(stash: tuple[Rows, Rows], source: random.Random) -> None:
+    plans = []
+    for table in range(2):
+        yarns, needs = ((source.sample(rows, len(rows)) if table else rows) for rows in stash)
+        plans.append(allocate_stash(pd.DataFrame(yarns), pd.DataFrame(needs)))
+    keys = ["piece", "put_up"]
+    one, other = (plan.allocation.drop(columns="row").sort_values(keys, ignore_index=True) for plan in plans)
+    pd.testing.assert_frame_equal(one, other)
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_promises_hold_in_a_larger_stash(seed: int) -> None:
+    source = random.Random(seed)
+    yarns = [
+        put_up(
+            f"y{number}",
+            source.choice([100, 200, 400, round(source.uniform(20, 300), 3)]),
+            source.choice("123"),
+            source.choice(["grey", "red", "blue"]),
+        )
+        for number in range(60)
+    ]
+    needs = [
+        need(
+            f"n{number}",
+            source.choice([150, 400, 777.7]),
+            source.choice(["grey", "red", "blue", "gold"]),
+            may_mix=source.choice(["yes", "no", "no"]),
+        )
+        for number in range(20)
+    ]
+    check_promises(pd.DataFrame(yarns), pd.DataFrame(needs), seconds=2)
+
+
+def test_a_project_short_in_one_dye_lot_is_told_what_is_missing() -> None:
+    yarns = pd.DataFrame(
+        [
+            put_up("a", 300, 3, put_up_length=200, put_up_price=9),
+            put_up("b", 280, 4, put_up_length=200, put_up_price=9),
+            put_up("c", 80, 3),
+        ]
+    )
+    plan = allocate_stash(yarns, pd.DataFrame([need("Shawl", 500)]))
+    short = plan.shortages.iloc[0]
+    assert (short["short"], short["best_lot"], short["buy"]) == (120, "3", 500)
+    assert short["sentence"] == (
+        "Shawl: short 120 m of the grey, lot 3: 380 m free of 500 m needed. "
+        "All lots together have 660 m free, if lots may be mixed. "
+        "Yarn bought is of a new lot, so buy all 500 m, unless more of this lot can be had."
+    )
+    bought = plan.bought.iloc[0]
+    assert (bought["put_ups"], bought["left_over"], bought["cost"]) == (3, 100, 27)
+    mixed = allocate_stash(yarns, pd.DataFrame([need("Shawl", 700, may_mix=True)]), unit="yd")
+    short = mixed.shortages.iloc[0]
+    assert (short["covered"], short["short"], short["buy"]) == (660, 40, 40)
+    assert short["sentence"].startswith("Shawl: short 40 yd of the grey, with all its lots together")
+
+
+def test_what_another_piece_took_is_told() -> None:
+    yarns = pd.DataFrame([put_up("a", 500, 3)])
+    plan = allocate_stash(yarns, pd.DataFrame([need("Scarf", 300), need("Shawl", 400)]))
+    assert list(plan.allocation["piece"]) == ["Shawl"]
+    sentence = plan.shortages["sentence"].iloc[0]
+    assert sentence.startswith("Scarf: short 200 m of the grey, lot 3: 100 m free of 300 m needed.")
+    assert "There is enough in lot 3, but it is promised elsewhere." in sentence
+
+
+def test_what_the_stash_does_not_have_is_bought_whole() -> None:
+    plan = allocate_stash(pd.DataFrame([put_up("a", 500)]), pd.DataFrame([need("Cap", 90, "gold")]))
+    assert plan.shortages["sentence"].iloc[0] == "Cap: the stash has no gold; buy all 90 m."
+    assert plan.length_bought == 90
+    assert pd.isna(plan.bought["put_ups"].iloc[0])
+
+
+def test_whole_put_ups_before_broken_ones() -> None:
+    yarns = pd.DataFrame([put_up("a", 300), put_up("b", 200), put_up("c", 150), put_up("d", 150)])
+    plan = allocate_stash(yarns, pd.DataFrame([need("Scarf", 300), need("Shawl", 500)]))
+    assert plan.broken == 0
+    # A put-up shared by two needs is broken, though nothing of it is left.
+    plan = allocate_stash(pd.DataFrame([put_up("a", 300)]), pd.DataFrame([need("p", 100), need("q", 200)]))
+    assert (plan.broken, plan.put_ups["left"].iloc[0]) == (1, 0)
+
+
+def test_a_line_of_several_put_ups_is_cut_into_only_once() -> None:
+    yarns = pd.DataFrame([put_up("cones", 1250, put_up_length=500)])
+    plan = allocate_stash(yarns, pd.DataFrame([need("p", 750), need("q", 400)]))
+    given_ = plan.allocation.set_index("piece")
+    assert given_.loc["p", "whole_put_ups"] == 2
+    assert (given_.loc["q", "whole_put_ups"], given_.loc["q", "cut"]) == (0, 400)
+    assert plan.broken == 1
+
+
+def test_lots_that_are_not_noted_are_not_one_lot() -> None:
+    yarns = [put_up("a", 200, ""), put_up("b", 200, None)]
+    plan = allocate_stash(pd.DataFrame(yarns), pd.DataFrame([need("Shawl", 300)]))
+    assert "a (no lot noted)" in plan.shortages["sentence"].iloc[0]
+    assert (
+        allocate_stash(pd.DataFrame(yarns), pd.DataFrame([need("Shawl", 300, may_mix=1)])).length_bought == 0
+    )
+
+
+def test_a_need_by_name_takes_any_lot_of_that_yarn_and_keeps_to_the_named_one() -> None:
+    yarns = pd.DataFrame(
+        [put_up("grey 211", 900, 211), put_up("grey 214", 700, 214), put_up("red", 900, 1, "red")]
+    )
+    needs = pd.DataFrame([{"piece": "Shawl", "yarn": "Grey 214", "length": 600}])
+    assert list(allocate_stash(yarns, needs).allocation["put_up"]) == ["grey 214"]
+    needs.loc[0, "length"] = 800
+    assert list(allocate_stash(yarns, needs).allocation["put_up"]) == ["grey 211"]
+
+
+def test_warp_and_weft_of_one_colour_are_one_lot() -> None:
+    yarns = pd.DataFrame([put_up("a", 300, 1), put_up("b", 450, 2)])
+    plan = allocate_stash(yarns, pd.DataFrame([need("Shawl", 250), need("shawl", 200)]))
+    assert list(plan.allocation["put_up"]) == ["b"]
+    assert plan.allocation["length"].iloc[0] == 450
+    assert "row 1 too" in plan.problems["problem"].iloc[0]
+
+
+def test_yarns_without_a_count_are_no_common_yarn() -> None:
+    yarns = pd.DataFrame([put_up("a", 200) | {"yarn": ""}, put_up("b", 200) | {"yarn": None}])
+    assert allocate_stash(yarns, pd.DataFrame([need("Shawl", 300, may_mix="x")])).length_bought == 100
+
+
+def test_dust_of_a_sum_is_no_shortage() -> None:
+    yarns = pd.DataFrame([put_up("a", 0.1 + 0.2)])
+    assert allocate_stash(yarns, pd.DataFrame([need("Sample", 0.3)])).shortages.empty
+    one_third = wf.yarn_length(100 / 3, "2/12 Nm", "g", "m") * 3
+    plan = allocate_stash(pd.DataFrame([put_up("a", one_third)]), pd.DataFrame([need("Sample", 600)]))
+    assert (plan.shortages.empty, plan.broken) == (True, 0)
+
+
+def test_dirty_rows_are_named_and_the_others_given_out() -> None:
+    yarns = pd.DataFrame(
+        [
+            put_up("good", 300),
+            put_up("text", "300 m"),
+            put_up("negative", -5),
+            dict.fromkeys(put_up("", 1)),
+            put_up("good", 900),
+            put_up("", 10),
+            put_up("price", 50, put_up_length=50, put_up_price="€ 9"),
+            put_up("tiny", 50, put_up_length=0.001),
+        ]
+    )
+    needs = pd.DataFrame(
+        [
+            need("good", 350),
+            need("text", "much"),
+            need("percent", -1),
+            need("", 100),
+            need("nothing asked", 100, ""),
+            need("perhaps", 40, may_mix="perhaps"),
+        ]
+    )
+    plan = allocate_stash(yarns, needs, yarns_sheet="Yarns", needs_sheet="Shopping")
+    told = {(line.sheet, line.row, line.column) for line in plan.problems.itertuples()}
+    assert told == {
+        ("Yarns", 2, "length"),
+        ("Yarns", 3, "length"),
+        ("Yarns", 4, ""),
+        ("Yarns", 5, "name"),
+        ("Yarns", 6, "name"),
+        ("Yarns", 7, "put_up_price"),
+        ("Yarns", 8, "put_up_length"),
+        ("Shopping", 2, "length"),
+        ("Shopping", 3, "length"),
+        ("Shopping", 4, "piece"),
+        ("Shopping", 5, "yarn"),
+        ("Shopping", 6, "may_mix"),
+    }
+    assert set(plan.allocation["row"]) == {1, 6}
+
+
+def test_missing_columns_are_refused() -> None:
+    with pytest.raises(WeaveError, match="length"):
+        allocate_stash(pd.DataFrame([{"name": "a"}]), pd.DataFrame([need("p", 1)]))
+    with pytest.raises(WeaveError, match="yarn"):
+        allocate_stash(pd.DataFrame([put_up("a", 1)]), pd.DataFrame([{"piece": "p", "length": 1}]))
+
+
+def test_nothing_needed_or_nothing_there() -> None:
+    assert allocate_stash(pd.DataFrame([put_up("a", 1)]), pd.DataFrame([need("p", 0)])).proven
+    plan = allocate_stash(pd.DataFrame([put_up("a", 0)]), pd.DataFrame([need("p", 10)]))
+    assert (plan.length_bought, plan.gap) == (10, 0)
+
+
+def test_progress_is_told() -> None:
+    told: list[str] = []
+    allocate_stash(pd.DataFrame([put_up("a", 1)]), pd.DataFrame([need("p", 1)]), progress=told.append)
+    assert "part 1 of 1: 1 need" in told

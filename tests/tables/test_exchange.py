@@ -1,0 +1,323 @@
+"""A stash read from CSV and workbooks, dirty ones too; results written so that no text becomes a formula."""
+
+from __future__ import annotations
+
+import stat
+import sys
+from pathlib import Path
+
+import numpy as np
+import openpyxl
+import pandas as pd
+import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+import weavefuncs as wf
+from weavefuncs import tables, workbooks
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "hosts"))
+from office import Office
+
+HEADINGS = ["Name", "Count", "Fiber", "Colour", "Dye lot", "Weighed (oz)", "Empty cone (oz)", "Price"]
+
+
+def workbook(path: Path, rows: list[list[object]], sheet: str = "My yarns", merged: str = "") -> Path:
+    book = openpyxl.Workbook()
+    book.active.title = "Notes"
+    page = book.create_sheet(sheet)
+    for row in rows:
+        page.append(row)
+    if merged:
+        page.merge_cells(merged)
+    book.save(path)
+    return path
+
+
+def told(read: tables.StashRead) -> list[tuple[object, ...]]:
+    return list(read.problems[["sheet", "row", "column", "effect"]].itertuples(index=False, name=None))
+
+
+# Reading
+
+
+def test_a_workbook_with_a_title_above_and_units_in_the_headings(tmp_path: Path) -> None:
+    rows = [
+        ["What is on the shelf"],
+        [],
+        HEADINGS,
+        ["Snow", "8/2 Ne", "cotton", "white", 12, 16, 1, 18],
+        ["Sea", "16/2 Nm", "wool", "blue", "B-7", 5.5, None, None],
+    ]
+    read = tables.read_stash(workbook(tmp_path / "stash.xlsx", rows))
+    assert read.problems.empty
+    yarns = read.yarns
+    assert yarns[["row", "name", "yarn", "fibre", "colour", "lot"]].to_numpy().tolist() == [
+        [4, "Snow", "8/2 Ne", "cotton", "white", "12"],
+        [5, "Sea", "16/2 Nm", "wool", "blue", "B-7"],
+    ]
+    expected = [wf.length_left(16, 1, "8/2 Ne", "oz", "m"), wf.length_left(5.5, 0, "16/2 Nm", "oz", "m")]
+    assert yarns["length"].tolist() == pytest.approx(expected)
+    assert yarns["put_up_price"].iloc[0] == 18
+    assert np.isnan(yarns["put_up_price"].iloc[1])
+
+
+@pytest.mark.parametrize(
+    ("heading", "factor"),
+    [
+        ("Length (yd)", 0.9144),
+        ("length left [m]", 1),
+        ("LENGTH  LEFT", 1),
+        ("Yards left", 0.9144),
+        ("Free (yards)", 0.9144),
+        ("free-length", 1),
+    ],
+)
+def test_spellings_of_a_length(tmp_path: Path, heading: str, factor: float) -> None:
+    file = tmp_path / "stash.csv"
+    file.write_text(f"yarn name,Yarn count,{heading},Put-up length (yd)\nSnow,8/2 Ne,300,1200\n", "utf-8")
+    read = tables.read_stash(file)
+    assert read.problems.empty
+    assert read.yarns["length"].tolist() == pytest.approx([300 * factor])
+    assert read.yarns["put_up_length"].tolist() == pytest.approx([1200 * 0.9144])
+
+
+@pytest.mark.parametrize(("encoding", "delimiter"), [("utf-8", ","), ("utf-8-sig", "\t"), ("cp1252", ";")])
+def test_csv_of_any_sort(tmp_path: Path, encoding: str, delimiter: str) -> None:
+    rows = [
+        ["Name", "Count", "Weighed (g)", "Colour"],
+        ["Grün", "8/2 Ne", "120.5", "grün"],
+        ["Öl", "74 tex", "80", ""],
+    ]
+    file = tmp_path / "stash.csv"
+    file.write_bytes("\r\n".join(delimiter.join(row) for row in rows).encode(encoding))
+    read = tables.read_stash(file)
+    assert read.problems.empty
+    assert list(read.yarns["name"]) == ["Grün", "Öl"]
+    assert read.yarns["length"].tolist() == pytest.approx([wf.yarn_length(120.5, "8/2 Ne"), 80 / 74 * 1000])
+
+
+def test_a_decimal_comma_where_semicolons_part_the_cells(tmp_path: Path) -> None:
+    file = tmp_path / "stash.csv"
+    file.write_text("Name;Count;Weighed (g)\nSnow;74 tex;37,5\n", "utf-8")
+    assert tables.read_stash(file).yarns["length"].tolist() == pytest.approx([37.5 / 74 * 1000])
+    file.write_text('Name,Count,Weighed (g)\nSnow,74 tex,"37,5"\n', "utf-8")
+    assert told(tables.read_stash(file)) == [("stash.csv", 2, "Weighed (g)", "row left out")]
+
+
+def test_every_kind_of_dirt_is_told_and_the_good_rows_are_read(tmp_path: Path) -> None:
+    rows = [
+        [*HEADINGS, "Shelf"],
+        ["Snow", "8/2 Ne", "cotton", "white", "1", 16, 1, 18, "top"],
+        [None] * 8,
+        ["Sea", "8/2 Ne", "cotton", "blue", "2", "some", 1, 18],
+        ["Sand", "8/2 Ne", "cotton", "beige", "3", 16, 1, "€ 18"],
+        ["Moss", "8/2 Ne", "wool", "green", "4", -3, None, 18],
+        ["Snow", "8/2 Ne", "cotton", "white", "5", 4, None, 18],
+        ["Rust", "8/2", "wool", "red", "6", 4, None, 18],
+        [None, "8/2 Ne", "wool", "red", "7", 4, None, 18],
+        ["Slate", "8/2 Ne", "wool", "grey", "8", 1, 2, 18],
+        ["Oat", "8/2 Ne", "wool", "oat", "9", None, None, 18],
+        ["Plum", "8/2 Ne", "wool", "plum", "10", 4, None, 18],
+        ["Fig", "8/2 Ne", "wool", None, "11", 4, None, 18],
+        [None] * 8,
+    ]
+    read = tables.read_stash(workbook(tmp_path / "stash.xlsx", rows, merged="D12:D13"), "My yarns")
+    assert list(read.yarns["name"]) == ["Snow", "Snow", "Plum", "Fig"]
+    sheet = "My yarns"
+    assert told(read) == [
+        (sheet, 1, "Shelf", "column not read"),
+        (sheet, 3, "", "passed over"),
+        (sheet, 4, "Weighed (oz)", "row left out"),
+        (sheet, 5, "Price", "row left out"),
+        (sheet, 6, "Weighed (oz)", "row left out"),
+        (sheet, 7, "Name", "told only"),
+        (sheet, 8, "Count", "row left out"),
+        (sheet, 9, "Name", "row left out"),
+        (sheet, 10, "Weighed (oz)", "row left out"),
+        (sheet, 11, "Weighed (oz)", "row left out"),
+        (sheet, 13, "Colour", "told only"),
+    ]
+    problems = read.problems["problem"].tolist()
+    assert "without a currency sign" in problems[3]
+    assert "Snow stands in row 2 too" in problems[5]
+    assert "at least the tare" in problems[8]
+    assert "merged with other cells (D12:D13)" in problems[10]
+    # What was read calculates, and the second Snow is told there as well.
+    shopping = tables.shopping_list(pd.DataFrame({"name": ["Snow"], "length": [10]}), read.yarns)
+    assert shopping.problems["row"].tolist() == [7]
+
+
+def test_what_is_promised_is_not_free(tmp_path: Path) -> None:
+    rows = [
+        ["Name", "Count", "Left (m)", "Weighed (g)", "Promised elsewhere (m)", "Full put-up (g)"],
+        ["Snow", "100 m/100 g", None, 100, 30, 50],
+        ["Sea", "100 m/100 g", None, 100, 130, 50],
+    ]
+    rows[0][2] = "Length left (m)"
+    read = tables.read_stash(workbook(tmp_path / "stash.xlsx", rows))
+    assert read.yarns["length"].tolist() == [70]
+    assert read.yarns["put_up_length"].tolist() == [50]
+    assert told(read) == [("My yarns", 3, "Promised elsewhere (m)", "row left out")]
+
+
+def test_the_planner_s_own_sheet_is_read() -> None:
+    planner = Path(workbooks.__file__).parent / "example-wall-hanging.xlsx"
+    read = tables.read_stash(planner)
+    page = openpyxl.load_workbook(planner, data_only=True)["Yarns"]
+    headings = {
+        str(cell.value).partition(" (")[0]: cell.column
+        for row in page.iter_rows(5, 5)
+        for cell in row
+        if cell.value
+    }
+    for row, name, length in read.yarns[["row", "name", "length"]].itertuples(index=False):
+        assert page.cell(row, headings["Name"]).value == name
+        assert "m" in str(page.cell(5, headings["Length left"]).value)
+        reserved = page.cell(row, headings["Promised elsewhere"]).value or 0
+        assert page.cell(row, headings["Length left"]).value - reserved == pytest.approx(length)
+    assert len(read.yarns) >= 4
+
+
+def test_files_that_are_no_stash(tmp_path: Path) -> None:
+    with pytest.raises(wf.WeaveError, match=r"ends in \.csv or \.xlsx; got 'stash.docx'"):
+        tables.read_stash(tmp_path / "stash.docx")
+    broken = tmp_path / "stash.xlsx"
+    broken.write_bytes(b"no workbook")
+    with pytest.raises(wf.WeaveError, match=r"an \.xlsx workbook"):
+        tables.read_stash(broken)
+    book = workbook(tmp_path / "notes.xlsx", [["Name", "Address"], ["A", "B"]])
+    with pytest.raises(wf.WeaveError, match="a table with named columns"):
+        tables.read_stash(book)
+    with pytest.raises(wf.WeaveError, match="sheet must be one of Notes, My yarns; got 'Yarn'"):
+        tables.read_stash(book, "Yarn")
+    empty = tmp_path / "empty.csv"
+    empty.write_bytes(b"")
+    with pytest.raises(wf.WeaveError, match="a table with named columns"):
+        tables.read_stash(empty)
+    with pytest.raises(wf.WeaveError, match="a CSV file, which has no sheets"):
+        tables.read_stash(empty, "Yarns")
+    units = tmp_path / "units.csv"
+    units.write_text("Name,Count,Weighed (stone)\nSnow,8/2 Ne,3\n", "utf-8")
+    assert told(tables.read_stash(units)) == [
+        ("units.csv", 1, "Weighed (stone)", "column not read"),
+        ("units.csv", 2, "Weighed (stone)", "row left out"),
+    ]
+
+
+# Writing
+
+HOSTILE = [
+    "=1+1",
+    "+1",
+    "-1",
+    "@SUM(A1)",
+    "\t=1+1",
+    "\r=1+1",
+    "\n=1+1",
+    " =1+1",
+    "＝1+1",
+    '=HYPERLINK("x","y")',
+]
+PLAIN = ["8/2 Ne", "grün, 'quoted' \"twice\"", "two\nlines", "a=b", "", "'tis"]
+
+
+def test_an_office_opens_what_was_written_and_takes_no_text_for_a_formula(tmp_path: Path) -> None:
+    texts = [*HOSTILE, *PLAIN]
+    table = pd.DataFrame({"=text": texts, "number": np.arange(len(texts)) - 1.25})
+    tables.write_csv(table, tmp_path / "safe.csv")
+    # What would have happened: the office must be one that takes such texts for formulas.
+    table.to_csv(tmp_path / "bare.csv", index=False)
+    with Office() as office:
+        files = [office.adopt(tmp_path / name) for name in ("safe.csv", "bare.csv")]
+        # Comma, quote, UTF-8: without a screen nobody is asked, and the office would guess the letters.
+        as_csv = "--infilter=CSV:44,34,76,1"
+        office.run("soffice", "--headless", as_csv, "--convert-to", "xlsx", "--outdir", office.folder, *files)
+        safe, bare = (
+            list(openpyxl.load_workbook(office.folder / name).active.iter_rows())
+            for name in ("safe.xlsx", "bare.xlsx")
+        )
+        assert any(cell.data_type == "f" for row in bare for cell in row)
+        assert not any(cell.data_type == "f" for row in safe for cell in row)
+        assert safe[0][0].value == "'=text"
+        numbers = [row[1].value for row in safe[1 : len(texts) + 1]]
+        assert numbers == table["number"].tolist()
+        assert all(row[1].data_type == "n" for row in safe[1 : len(texts) + 1])
+        shown = [row[0].value or "" for row in safe[1 : len(texts) + 1]]
+        assert shown[len(HOSTILE) :] == PLAIN
+        assert all(text.startswith("'") for text in shown[: len(HOSTILE)])
+
+
+@settings(deadline=None, derandomize=True, max_examples=15)
+@given(st.lists(st.text(st.characters(codec="utf-8"), max_size=6), min_size=1, max_size=4))
+@example(["=x", "-x", "", "\r"])
+def test_no_written_text_begins_like_a_formula(
+    tmp_path_factory: pytest.TempPathFactory, texts: list[str]
+) -> None:
+    file = tmp_path_factory.getbasetemp() / "texts.csv"
+    tables.write_csv(pd.DataFrame({"text": pd.Series(texts, dtype=object), "number": -2.5}), file)
+    raw = file.read_bytes()
+    assert raw.startswith(b"\xef\xbb\xbf")
+    read = pd.read_csv(
+        file, keep_default_na=False, encoding="utf-8-sig", dtype={"text": str}, lineterminator=None
+    )
+    assert not any(text.lstrip(" ").startswith(("=", "+", "-", "@", "\t", "\r")) for text in read["text"])
+    assert (read["number"] == -2.5).all()
+
+
+def test_every_table_of_a_result_has_a_file(tmp_path: Path) -> None:
+    yarns = pd.DataFrame(
+        {
+            "name": ["=white", "blue"],
+            "yarn": "8/2 Ne",
+            "length": [100.5, 20],
+            "put_up_length": 50,
+            "put_up_price": [3, None],
+        }
+    )
+    result = tables.shopping_list(pd.DataFrame({"name": ["=white", "blue"], "length": [220, 90]}), yarns)
+    files = tables.write_tables(result, tmp_path / "out")
+    assert [file.name for file in files] == ["list.csv", "totals.csv", "problems.csv"]
+    assert {file.name for file in (tmp_path / "out").iterdir()} == {file.name for file in files}
+    read = pd.read_csv(files[0], encoding="utf-8-sig")
+    assert read["name"].tolist() == ["'=white", "blue"]
+    assert read["put_ups"].tolist() == [3, 2]
+    assert read["short"].tolist() == [119.5, 70]
+    assert np.isnan(read["cost"].iloc[1])
+    # Readable by whoever may read other new files here.
+    plain = tmp_path / "plain"
+    plain.touch()
+    assert stat.S_IMODE(files[0].stat().st_mode) == stat.S_IMODE(plain.stat().st_mode)
+
+
+def test_a_stash_goes_out_and_comes_back(tmp_path: Path) -> None:
+    yarns = pd.DataFrame(
+        {
+            "name": ["=white", "-blue"],
+            "yarn": ["8/2 Ne", "74 tex"],
+            "lot": ["007", "+1"],
+            "length": [100.125, 0.1 + 0.2],
+            "put_up_length": [50.0, np.nan],
+            "put_up_price": [3.5, np.nan],
+        }
+    )
+    tables.write_csv(yarns, tmp_path / "stash.csv")
+    read = tables.read_stash(tmp_path / "stash.csv").yarns
+    assert read["name"].tolist() == ["=white", "-blue"]
+    for column in ("length", "put_up_length", "put_up_price"):
+        pd.testing.assert_series_equal(read[column], yarns[column])
+    assert read["lot"].tolist()[1] == "+1"
+
+
+def test_a_file_that_cannot_be_written_leaves_the_old_one(tmp_path: Path) -> None:
+    file = tmp_path / "table.csv"
+    file.write_text("old", "utf-8")
+
+    class Refuses:
+        def __str__(self) -> str:
+            raise ValueError("no")
+
+    with pytest.raises(ValueError, match="no"):
+        tables.write_csv(pd.DataFrame({"x": [Refuses()]}), file)
+    assert file.read_text("utf-8") == "old"
+    assert [path.name for path in tmp_path.iterdir()] == ["table.csv"]

@@ -1,0 +1,279 @@
+"""Pieces onto warps: against every grouping there is, and against a warp for every piece."""
+
+from __future__ import annotations
+
+import math
+import random
+from collections.abc import Iterator
+from typing import Any
+
+import pandas as pd
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import weavefuncs as wf
+from weavefuncs.errors import WeaveError
+from weavefuncs.tables import group_onto_warps
+from weavefuncs.tables._packing import pack
+from weavefuncs.tables._solving import Clock
+
+quick = settings(deadline=None, derandomize=True, max_examples=60)
+
+LOOM: dict[str, Any] = {
+    "longest_warp": 200,
+    "waste": 27,
+    "between": 2,
+    "take_up": 0.1,
+    "ends_wound_an_hour": 120,
+    "ends_threaded_an_hour": 60,
+    "wage": 20,
+    "overhead": 3,
+    "per": "in",
+    "length_unit": "yd",
+}
+YARNS = pd.DataFrame(
+    [
+        ("natural", "8/2 Ne", "natural", 840, 11.5),
+        ("indigo", "8/2 Ne", "indigo", 840, 13),
+        ("linen", "16/2 lea", "", 600, 17),
+    ],
+    columns=["name", "yarn", "colour", "put_up_length", "put_up_price"],
+)
+
+
+def piece(name: str, length: float, **more: Any) -> dict[str, Any]:
+    return {"piece": name, "warp_yarn": "natural", "sett": 20, "ends": 400, "woven_length": length, **more}
+
+
+def groupings(places: list[int]) -> Iterator[list[list[int]]]:
+    """Every way to part some pieces into warps."""
+    if not places:
+        yield []
+        return
+    first, *rest = places
+    for others in groupings(rest):
+        yield [[first], *others]
+        for number in range(len(others)):
+            yield [*others[:number], [first, *others[number]], *others[number + 1 :]]
+
+
+def cost_of(rows: list[dict[str, Any]], warps: list[list[int]], loom: dict[str, Any]) -> float | None:
+    """What a grouping costs by the functions of the core alone; None where it cannot be wound."""
+    hours, lengths = 0.0, dict.fromkeys(("natural", "indigo", "linen"), 0.0)
+    for warp in warps:
+        kinds = {(rows[place]["warp_yarn"], rows[place]["ends"]) for place in warp}
+        if len(kinds) > 1:
+            return None
+        (yarn, ends) = kinds.pop()
+        woven = sum(rows[place]["woven_length"] for place in warp)
+        length = (
+            wf.warp_length(woven, 1, 0, loom["take_up"], loom["waste"]) + (len(warp) - 1) * loom["between"]
+        )
+        if length > loom["longest_warp"] + 1e-9:
+            return None
+        hours += ends / loom["ends_wound_an_hour"] + ends / loom["ends_threaded_an_hour"]
+        lengths[yarn] += ends * length / 36
+    bought = {row["name"]: (row["put_up_length"], row["put_up_price"]) for row in YARNS.to_dict("records")}
+    yarn_cost = sum(wf.put_ups(length, bought[name][0]) * bought[name][1] for name, length in lengths.items())
+    return hours * (loom["wage"] + loom["overhead"]) + yarn_cost
+
+
+@st.composite
+def orders(draw: st.DrawFn) -> list[dict[str, Any]]:
+    count = draw(st.integers(1, 6))
+    return [
+        piece(
+            f"p{number}",
+            draw(st.sampled_from([20, 30.5, 41.25, 48, 60, 77.5, 100, 155.7])),
+            ends=draw(st.sampled_from([40, 400])),
+            warp_yarn=draw(st.sampled_from(["natural", "natural", "linen"])),
+        )
+        for number in range(count)
+    ]
+
+
+@quick
+@given(orders(), st.sampled_from([(27, 2, 20), (27, 0, 0), (5, 12, 1), (0, 30, 0)]))
+def test_no_grouping_costs_less(rows: list[dict[str, Any]], speeds: tuple[float, float, float]) -> None:
+    loom = LOOM | dict(zip(("waste", "between", "wage"), speeds))
+    plan = group_onto_warps(pd.DataFrame(rows), loom, YARNS)
+    costs = [cost_of(rows, warps, loom) for warps in groupings(list(range(len(rows))))]
+    assert plan.cost == pytest.approx(min(cost for cost in costs if cost is not None), rel=1e-9)
+    assert plan.proven
+    assert plan.cost <= plan.cost_one_by_one
+    made = [[int(row) - 1 for row in lines["row"]] for _, lines in plan.pieces.groupby("warp")]
+    assert cost_of(rows, made, loom) == pytest.approx(plan.cost, rel=1e-9)
+
+
+def fewest_bins(sizes: list[float], room: float) -> int:
+    return min(
+        len(bins)
+        for bins in groupings(list(range(len(sizes))))
+        if all(math.fsum(sizes[place] for place in places) <= room for places in bins)
+    )
+
+
+@quick
+@given(st.lists(st.integers(1, 40), min_size=1, max_size=7), st.integers(40, 60))
+def test_packing_equals_every_packing_tried(sizes: list[int], room: int) -> None:
+    packing = pack([float(size) for size in sizes], float(room), Clock(20), 20)
+    assert packing.proven
+    assert len(packing.bins) == fewest_bins([float(size) for size in sizes], room)
+    assert sorted(place for places in packing.bins for place in places) == list(range(len(sizes)))
+    assert all(sum(sizes[place] for place in places) <= room for places in packing.bins)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_packing_that_simple_rules_miss(seed: int) -> None:
+    # Three pieces fill each bin to the brim, so that the number of bins is known.
+    source = random.Random(seed)
+    sizes: list[float] = []
+    for _ in range(8):
+        first, second = source.randint(340, 480), source.randint(260, 330)
+        sizes += [float(first), float(second), float(1000 - first - second)]
+    source.shuffle(sizes)
+    packing = pack(sizes, 1000.0, Clock(20), 20)
+    assert (len(packing.bins), packing.fewest) == (8, 8)
+
+
+def test_bins_are_never_overfull() -> None:
+    # A tenth and two tenths are more than three tenths by float dust; a millionth more is no dust.
+    assert len(pack([0.1, 0.2], 0.3, Clock(5), 5).bins) == 1
+    assert len(pack([0.1, 0.200001], 0.3, Clock(5), 5).bins) == 2
+
+
+@quick
+@given(st.integers(1, 40), st.floats(10, 150), st.sampled_from([0.0, 0.08]), st.sampled_from([0.0, 2.0]))
+def test_pieces_alike_are_those_of_pieces_from_warp(
+    quantity: int, length: float, take_up: float, between: float
+) -> None:
+    loom = LOOM | {"take_up": take_up, "between": between}
+    on_one = wf.pieces_from_warp(200, length, between, take_up, 27)
+    plan = group_onto_warps(pd.DataFrame([piece("towel", length, quantity=quantity)]), loom, YARNS)
+    assert len(plan.warps) == math.ceil(quantity / on_one)
+    first = plan.warps.iloc[0]
+    assert first["length"] == pytest.approx(
+        wf.warp_length(length, int(first["pieces"]), between, take_up, 27)
+    )
+    assert plan.warps["pieces"].sum() == plan.pieces["quantity"].sum() == quantity
+
+
+@settings(deadline=None, derandomize=True, max_examples=15)
+@given(orders(), st.randoms(use_true_random=False))
+def test_the_order_of_the_rows_does_not_matter(rows: list[dict[str, Any]], source: random.Random) -> None:
+    shuffled = source.sample(rows, len(rows))
+    one, other = (group_onto_warps(pd.DataFrame(table), LOOM, YARNS) for table in (rows, shuffled))
+    assert one.cost == other.cost
+    pd.testing.assert_frame_equal(one.warps, other.warps)
+
+
+def test_towels_in_three_colourways_share_two_warps() -> None:
+    towels = pd.DataFrame([piece(f"towel, {weft} weft", 32, quantity=8) for weft in ("red", "blue", "grey")])
+    plan = group_onto_warps(towels, LOOM | {"longest_warp": 480}, YARNS)
+    assert list(plan.warps["pieces"]) == [12, 12]
+    # By hand: 12 × 32 / 0.9 + 11 × 2 + 27 in of warp, 400 ends, two warps, in yards of 840 to a cone.
+    length = 12 * 32 / 0.9 + 22 + 27
+    cones = math.ceil(2 * 400 * length / 36 / 840)
+    hours = 2 * (400 / 120 + 400 / 60)
+    assert plan.cost == pytest.approx(cones * 11.5 + hours * 23)
+    assert plan.yarn["left_over"].iloc[0] == pytest.approx(cones * 840 - 2 * 400 * length / 36)
+    assert plan.why[0].startswith("24 pieces on 2 warps: ")
+    assert plan.saved > 0
+
+
+def test_colour_orders_are_compared_by_their_threads() -> None:
+    same = ["(2 natural, 2 indigo) x 3", "2 Natural,2 indigo", "2 natural, 2 indigo, 2 natural, 2 indigo"]
+    rows = [piece(str(number), 30, colour_order=order) for number, order in enumerate(same)]
+    rows += [piece("other", 30, colour_order="2 indigo, 2 natural"), piece("plain", 30)]
+    plan = group_onto_warps(pd.DataFrame(rows), LOOM, YARNS)
+    assert sorted(plan.warps["pieces"]) == [1, 1, 3]
+
+
+def test_each_colour_of_a_warp_is_bought_for_itself() -> None:
+    rows = pd.DataFrame([piece("stripes", 30, warp_yarn="8/2 Ne", colour_order="3 natural, 1 indigo")])
+    plan = group_onto_warps(rows, LOOM, YARNS)
+    length = 30 / 0.9 + 27
+    bought = plan.yarn.set_index("name")
+    assert bought.loc["natural", "length"] == pytest.approx(300 * length / 36)
+    assert bought.loc["indigo", "length"] == pytest.approx(100 * length / 36)
+    assert bought.loc["indigo", "cost"] == 13
+
+
+def test_ends_or_width_say_the_same_warp() -> None:
+    rows = [piece("by ends", 30), piece("by width", 30, ends=None, width_in_reed=20)]
+    assert len(group_onto_warps(pd.DataFrame(rows), LOOM, YARNS).warps) == 1
+    with pytest.raises(WeaveError, match="width_in_reed"):
+        group_onto_warps(pd.DataFrame(rows).drop(columns=["ends", "width_in_reed"]), LOOM, YARNS)
+
+
+def test_dirty_rows_are_named_and_the_others_grouped() -> None:
+    rows: list[dict[str, Any]] = [
+        piece("good", 30),
+        dict.fromkeys(piece("", 1)),
+        piece("text", "30 in"),  # type: ignore[arg-type]
+        piece("negative", -30),
+        piece("currency", 30, quantity="€ 2"),
+        piece("percent", 30, take_up=10),
+        piece("too long", 170),
+        piece("good", 40),
+        piece("order", 30, colour_order="4 white 2 blue,"),
+        piece("", 30),
+        piece("half", 30, quantity=1.5),
+        piece("no ends", 30, ends=None),
+        piece("also good", 30, warp_yarn="hemp"),
+    ]
+    plan = group_onto_warps(pd.DataFrame(rows), LOOM, YARNS, pieces_sheet="Batch", yarns_sheet="Yarns")
+    told = {(line.sheet, line.row, line.column) for line in plan.problems.itertuples()}
+    assert told == {
+        ("Batch", 2, ""),
+        ("Batch", 3, "woven_length"),
+        ("Batch", 4, "woven_length"),
+        ("Batch", 5, "quantity"),
+        ("Batch", 6, "take_up"),
+        ("Batch", 7, "woven_length"),
+        ("Batch", 8, "piece"),
+        ("Batch", 9, "colour_order"),
+        ("Batch", 10, "piece"),
+        ("Batch", 11, "quantity"),
+        ("Batch", 12, "width_in_reed"),
+        ("Yarns", 0, "name"),
+    }
+    assert sorted(plan.pieces["row"]) == [1, 8, 13]
+    too_long = plan.problems.set_index("row").loc[7, "problem"]
+    assert "too long needs a warp of 215.889" in str(too_long)
+
+
+@pytest.mark.parametrize(
+    ("change", "named"),
+    [
+        ({"longest_warp": None}, "longest_warp"),
+        ({"longest_warp": -1}, "longest_warp"),
+        ({"waste": None}, "waste"),
+        ({"waste": 200}, "waste"),
+        ({"ends_threaded_an_hour": 0}, "ends_threaded_an_hour"),
+        ({"take_up": 10}, "take_up"),
+        ({"wages": 10}, "settings"),
+    ],
+)
+def test_a_loom_that_cannot_be_is_refused(change: dict[str, Any], named: str) -> None:
+    with pytest.raises(WeaveError, match=named):
+        group_onto_warps(pd.DataFrame([piece("towel", 30)]), LOOM | change, YARNS)
+
+
+def test_what_is_not_priced_is_told_and_the_fewest_warps_still_found() -> None:
+    loom = {name: value for name, value in LOOM.items() if name not in ("wage", "overhead")}
+    plan = group_onto_warps(pd.DataFrame([piece("towel", 30, quantity=6)]), loom)
+    assert (plan.cost, len(plan.warps), plan.proven) == (0, 2, True)
+    assert set(plan.problems["column"]) == {"wage", "overhead"}
+
+
+def test_no_pieces_are_no_warps() -> None:
+    plan = group_onto_warps(pd.DataFrame([piece("towel", -1)]), LOOM, YARNS)
+    assert (len(plan.warps), plan.cost, plan.gap) == (0, 0, 0)
+
+
+def test_progress_is_told() -> None:
+    told: list[str] = []
+    group_onto_warps(pd.DataFrame([piece("towel", 30)]), LOOM, YARNS, progress=told.append)
+    assert any("group 1 of 1" in text for text in told)

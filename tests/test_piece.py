@@ -1,0 +1,517 @@
+"""The whole-piece solver, stripes that balance, and the spread of a need."""
+
+from __future__ import annotations
+
+import inspect
+import itertools
+import math
+from fractions import Fraction
+from statistics import NormalDist
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import weavefuncs as wf
+from weavefuncs._fit_words import FIELDS, RECORD_END
+
+COLUMNS = [name for name, _, _ in FIELDS]
+
+DEFAULTS = {
+    name: parameter.default
+    for name, parameter in inspect.signature(wf.fit_piece).parameters.items()
+    if parameter.default is not parameter.empty
+}
+
+WALL = {
+    "width": 45, "length": 73, "weave": "2/2 twill", "dents": 4, "sett": 4, "weft_sett": 4.5,
+    "reversals": "9,9", "parity": "odd", "spaced_by": "pegs",
+}  # fmt: skip
+
+
+def plans(**asked):
+    return [dict(zip(COLUMNS, row)) for row in wf.fit_piece(**asked)]
+
+
+# An independent search: every choice of every kind tried in plain loops, each judged by the functions that
+# a weaver would call one by one.
+
+
+def orders(asked):
+    if asked["sley"]:
+        return [asked["sley"]]
+    found = {}
+    for dents in range(1, asked["longest_order"] + 1):
+        for ends in range(1, 12 * dents + 1):
+            sett = asked["dents"] * ends / dents
+            near = abs(sett - asked["sett"]) <= asked["sett_tolerance"] * asked["sett"] * (1 + 1e-9)
+            if near and Fraction(ends, dents) >= Fraction(1, 6):
+                evenly = [(dent + 1) * ends // dents - dent * ends // dents for dent in range(dents)]
+                found.setdefault(Fraction(ends, dents), "-".join(map(str, evenly)))
+    return list(found.values())
+
+
+def ways_to_turn(asked):
+    """Rows each way, the rows of a leg, how far off it is, and the numbers of legs and rows to try."""
+    length = asked["length"] / (1 - asked["shrink_length"])
+    most = int(length * (1 + asked["length_tolerance"]) * asked["weft_sett"]) + 1
+    if not asked["reversals"] or asked["any_row"]:
+        legs = asked["reversals"]
+        a_leg = int(legs.split(",")[0]) if len(set(legs.split(","))) == 1 and legs else None
+        return [(legs, a_leg, 0, [(None, rows) for rows in range(1, most + 1)])]
+    each = [int(word) for word in asked["reversals"].split(",")]
+    if len(set(each)) > 1:
+        each = each if len(each) % 2 == 0 else each * 2
+        rounds = range(1, most // sum(each) + 1)
+        return [(asked["reversals"], None, 0, [(len(each) * count, sum(each) * count) for count in rounds])]
+    ways = []
+    for rows in range(1, 2 * each[0] + 1):
+        off = abs(rows - each[0])
+        if off <= min(asked["rows_tolerance"] * each[0] + 1e-9, 10):
+            legs = [(count, wf.chevron_rows(rows, count, True)) for count in range(2, most // rows + 3, 2)]
+            ways.append((f"{rows},{rows}", rows, off / each[0], legs))
+    return ways
+
+
+def judged(asked, order, ends, turning, side, legs, rows, off_turning):
+    """One plan as a row without its reason, with what ranks it; None where it does not fit."""
+    reversals, a_leg, *_ = turning
+    sett = wf.sleyed_sett(order, asked["dents"])
+    on_pegs = asked["spaced_by"] == "pegs"
+    on_loom = ends / sett if on_pegs else wf.reed_width(ends, order, asked["dents"])
+    width = on_loom * (1 - asked["draw_in"]) * (1 - asked["shrink_width"])
+    length = rows / asked["weft_sett"] * (1 - asked["shrink_length"])
+    off_width, off_length = abs(width / asked["width"] - 1), abs(length / asked["length"] - 1)
+    if off_width > asked["width_tolerance"] + 1e-9 or off_length > asked["length_tolerance"] + 1e-9:
+        return None
+    woven = asked["pieces"] * rows / asked["weft_sett"] + asked["more_woven"]
+    if asked["loom_width"] and on_loom > asked["loom_width"] * (1 + 1e-9):
+        return None
+    if asked["frame_length"]:
+        usable = wf.frame_usable_length(asked["frame_length"], asked["unwoven"], asked["take_up"])
+        if woven > usable * (1 + 1e-9):
+            return None
+        warp_length = asked["frame_length"]
+    else:
+        warp_length = wf.warp_length(woven, 1, 0, asked["take_up"], asked["unwoven"])
+    warp = wf.warp_yarn(ends + 2 * asked["floating_selvedge"], warp_length)
+    weft = wf.weft_yarn(
+        asked["pieces"] * rows / asked["weft_sett"], asked["weft_sett"], on_loom, asked["slack"]
+    )
+    if asked["more_woven"]:
+        weft += wf.weft_yarn(asked["more_woven"], asked["weft_sett"], on_loom, asked["slack"])
+    floats = [
+        wf.float_length(wf.longest_float(asked["weave"], system, ends, rows, reversals), crossed)
+        for system, crossed in (("warp", asked["weft_sett"]), ("weft", sett))
+    ]
+    threads = [wf.longest_float(asked["weave"], system, ends, rows, reversals) for system in ("warp", "weft")]
+    longer = 0 if floats[0] >= floats[1] else 1
+    uncaught = "not caught" in wf.edge_check(asked["weave"], ends, rows, reversals, side)
+    short = wf.short_by(warp, asked["warp_free"]) > 0, wf.short_by(weft, asked["weft_free"]) > 0
+    stash = ["covers it", "short of weft", "short of warp", "short of both"][2 * short[0] + short[1]]
+    looked_at = asked["warp_free"] > 0 or asked["weft_free"] > 0
+    faults = int(uncaught and not asked["floating_selvedge"])
+    faults += bool(asked["float_limit"]) and max(floats) > asked["float_limit"] * (1 + 1e-9)
+    faults += looked_at and any(short)
+    off_sett = abs(sett / asked["sett"] - 1)
+    off = off_width + off_length + (off_sett + off_turning) / 4
+    dents = [int(word) for word in str(order).split("-")]
+    leg = [int(word) for word in reversals.split(",")] if reversals else []
+    rank = (faults, round(off, 9), round(off_sett, 9), -ends, -rows, leg, len(dents), dents, side)
+    edges = "floating selvedge" if asked["floating_selvedge"] else "not caught" if uncaught else "caught"
+    row = [
+        str(order), side, edges, stash if looked_at else None, ends,
+        (ends - asked["balance"]) // asked["repeat"], a_leg, legs, rows, width, width - asked["width"],
+        length, length - asked["length"], threads[longer],
+        floats[longer], wf.twill_angle(sett, asked["weft_sett"]), warp, weft,
+    ]  # fmt: skip
+    return rank, row
+
+
+def by_brute_force(**given_):
+    asked = {**DEFAULTS, **given_}
+    asked["weft_sett"] = asked["weft_sett"] or asked["sett"]
+    sides = ["left", "right"] if asked["first_side"] == "either" else [asked["first_side"]]
+    if asked["floating_selvedge"]:
+        sides = sides[:1]
+    on_loom = asked["width"] / (1 - asked["shrink_width"]) / (1 - asked["draw_in"])
+    kinds = {}
+    for order, turning in itertools.product(orders(asked), ways_to_turn(asked)):
+        most = int(on_loom * (1 + asked["width_tolerance"]) * wf.sleyed_sett(order, asked["dents"])) + 45
+        for ends in range(1, most):
+            repeats, over = divmod(ends - asked["balance"], asked["repeat"])
+            if over or repeats < 0 or (asked["parity"] != "any" and ends % 2 != (asked["parity"] == "odd")):
+                continue
+            for legs, rows in turning[3]:
+                found = [
+                    plan
+                    for side in sides
+                    if (plan := judged(asked, order, ends, turning, side, legs, rows, turning[2]))
+                ]
+                if found:
+                    kinds.setdefault((order, turning[0]), []).append(min(found))
+    firsts, others = [], []
+    for found in kinds.values():
+        first, *rest = sorted(found)
+        firsts.append(first)
+        others += rest
+    chosen = sorted(firsts)[: asked["plans"]]
+    chosen += sorted(others)[: asked["plans"] - len(chosen)]
+    return [row for _, row in sorted(chosen)]
+
+
+def same(found, expected):
+    assert len(found) == len(expected)
+    for row, other in zip(found, expected):
+        assert row[:-1] == [
+            pytest.approx(value, rel=1e-9, abs=1e-9) if isinstance(value, float) else value for value in other
+        ]
+
+
+@st.composite
+def pieces(draw):
+    one_of = st.sampled_from
+    chosen = {
+        "width": draw(st.floats(1, 5)),
+        "length": draw(st.floats(1.5, 6)),
+        "weave": draw(one_of(["plain", "2/2 twill", "2/1 twill", "3/1 twill", "5 satin 2", "2/2 basket"])),
+        "dents": draw(one_of([3, 4, 5])),
+        "sett": draw(st.floats(3, 9)),
+        "weft_sett": draw(one_of([0, 3, 5.5])),
+        "reversals": draw(one_of(["", "", "3,3", "4,4", "2", "3,2", "1,2,1"])),
+        "width_tolerance": draw(one_of([0.05, 0.15, 0.3])),
+        "length_tolerance": draw(one_of([0.1, 0.3, 0.5])),
+        "plans": draw(one_of([1, 3, 5, 40])),
+    }
+    others = {
+        "repeat": one_of([2, 3, 4]), "balance": one_of([1, 3]), "parity": one_of(["odd", "even"]),
+        "sley": one_of(["1", "1-2", "0-1-2"]), "spaced_by": st.just("pegs"),
+        "floating_selvedge": st.just(True),
+        "first_side": one_of(["left", "right"]), "shrink_length": st.just(0.1), "shrink_width": st.just(0.08),
+        "draw_in": st.just(0.05), "take_up": st.just(0.1), "slack": st.just(0.04), "pieces": st.just(3),
+        "more_woven": st.just(1.3), "unwoven": st.just(2.5), "frame_length": st.floats(3, 12),
+        "warp_free": st.floats(10, 200), "weft_free": st.floats(10, 200), "float_limit": st.floats(0.2, 1.5),
+        "loom_width": st.floats(1, 5), "any_row": st.just(True), "sett_tolerance": one_of([0.02, 0.25]),
+        "rows_tolerance": one_of([0.01, 0.6]), "longest_order": one_of([1, 2, 6]),
+    }  # fmt: skip
+    for name in draw(st.lists(one_of(sorted(others)), max_size=7, unique=True)):
+        chosen[name] = draw(others[name])
+    return chosen
+
+
+@settings(max_examples=50, deadline=None, derandomize=True)
+@given(pieces())
+def test_the_plans_are_those_of_trying_everything(asked):
+    try:
+        found = wf.fit_piece(**asked)
+    except wf.WeaveError:
+        assert by_brute_force(**asked) == []
+        return
+    same(found, by_brute_force(**asked))
+
+
+def test_columns_are_left_out_where_nothing_is_given_for_them():
+    (plan, *_) = plans(width=40, length=60, weave="plain", dents=12, sett=24)
+    assert (plan["rows_a_leg"], plan["legs"], plan["stash"]) == (None, None, None)
+
+
+def test_what_a_plan_says_holds_when_the_functions_are_called_one_by_one():
+    asked = {**WALL, "spaced_by": "reed", "dents": 5, "longest_order": 6, "float_limit": 0.7, "plans": 12}
+    found = plans(**asked)
+    assert len({plan["sley"] for plan in found}) > 1
+    for plan in found:
+        legs = f"{plan['rows_a_leg']},{plan['rows_a_leg']}"
+        assert plan["rows"] == wf.chevron_rows(plan["rows_a_leg"], plan["legs"], symmetrical=True)
+        assert plan["width"] == wf.reed_width(plan["ends"], plan["sley"], 5)
+        assert plan["ends"] % 2 == 1
+        assert plan["length"] == pytest.approx(plan["rows"] / 4.5)
+        edges = wf.edge_check("2/2 twill", plan["ends"], plan["rows"], legs, plan["side"])
+        assert ("not caught" in edges) == (plan["edges"] == "not caught")
+        assert plan["float"] == wf.longest_float("2/2 twill", "either", plan["ends"], plan["rows"], legs)
+        assert plan["angle"] == pytest.approx(wf.twill_angle(wf.sleyed_sett(plan["sley"], 5), 4.5))
+        assert abs(plan["width_off"]) <= 4.5
+        assert abs(plan["length_off"]) <= 0.05 * 73
+
+
+def test_a_twill_on_an_even_number_of_ends_is_caught_from_one_side():
+    """A 2/2 twill on an even number of ends is caught on both edges or on neither (catalogue)."""
+    (plan,) = plans(width=10, length=20, weave="2/2 twill", dents=10, sett=20, plans=1)
+    assert (plan["ends"] % 2, plan["edges"], plan["side"]) == (0, "caught", "right")
+    (plan,) = plans(width=10, length=20, weave="2/2 twill", dents=10, sett=20, first_side="left", plans=1)
+    assert plan["edges"] == "not caught"
+
+
+def test_fewer_faults_come_before_nearness():
+    """Yarn for 90 of the 100 ends wanted: the plan that the stash covers is first, though it is narrower."""
+    asked = {"width": 10, "length": 10, "weave": "plain", "dents": 10, "sett": 10, "width_tolerance": 0.2}
+    (plan,) = plans(**asked, warp_free=900, weft_free=1e6, plans=1)
+    assert (plan["stash"], plan["ends"]) == ("covers it", 90)
+    (plan,) = plans(**asked, warp_free=700, weft_free=1e6, plans=1)
+    assert (plan["stash"], plan["ends"]) == ("short of warp", 100)
+
+
+def test_each_plan_says_why_it_stands_where_it_does():
+    first, *others = plans(**WALL, warp_free=13000, weft_free=14400, float_limit=0.5)
+    assert first["reason"].startswith("nearest of those with ")
+    assert all("the first" in plan["reason"] for plan in others)
+    for plan in (first, *others):
+        rows = f"{plan['rows_a_leg']} rows a leg instead of 9"
+        assert (rows in plan["reason"]) == (plan["rows_a_leg"] != 9)
+        assert ("not caught at" in plan["reason"]) == (plan["edges"] == "not caught")
+        assert ("warp yarn in the stash for " in plan["reason"]) == (
+            plan["stash"] in ("short of warp", "short of both")
+        )
+        assert "warp floats of 0.67 pass the limit" in plan["reason"]
+    assert wf.fit_piece(10, 10, "plain", 10, 10)[0][-1] == "nearest of all; width and length as asked"
+
+
+def test_the_best_of_each_sley_and_leg_comes_before_a_second_one():
+    found = plans(**WALL)
+    assert len({(plan["sley"], plan["rows_a_leg"]) for plan in found}) == len(found) == 5
+
+
+@pytest.mark.parametrize(
+    ("changed", "argument", "words"),
+    [
+        ({"width": 0}, "width", "above 0"),
+        ({"plans": 0}, "plans", "at least 1"),
+        ({"sley": "1-x"}, "sley", "ends in each dent"),
+        (
+            {"width": 2, "repeat": 30, "balance": 15, "parity": "any"},
+            "width_tolerance",
+            "the nearest, 15 ends, come 87.5 % wider",
+        ),
+        ({"length": 2}, "length_tolerance", "13 rows, come 44.4 % longer"),
+        ({"sett": 5, "longest_order": 1}, "sett_tolerance", "1-1-1-2 is 0.0 % off"),
+        ({"sett": 400}, "sett_tolerance", "no sley gives"),
+        ({"parity": "even", "repeat": 4, "balance": 1}, "parity", "always come to an odd number"),
+        ({"loom_width": 30}, "loom_width", "at least 42.75"),
+        ({"frame_length": 60}, "frame_length", "at least 70.8889"),
+        ({"take_up": 10}, "take_up", "10 % is 0.10"),
+    ],
+)
+def test_what_cannot_be_is_refused_with_the_reason(changed, argument, words):
+    with pytest.raises(wf.WeaveError) as refused:
+        wf.fit_piece(**{**WALL, **changed})
+    assert refused.value.argument == argument
+    assert words in refused.value.requirement
+
+
+def test_large_warps_and_wide_tolerances_are_searched_too():
+    asked = {
+        "width": 60,
+        "length": 400,
+        "weave": "2/2 herringbone 40",
+        "dents": 30,
+        "sett": 60,
+        "weft_sett": 60,
+    }
+    found = plans(
+        **asked, width_tolerance=0.5, length_tolerance=0.5, sett_tolerance=0.5, warp_free=1, plans=5
+    )
+    assert all(plan["stash"] == "short of both" for plan in found)
+    found = plans(width=1000, length=1000, weave="plain", dents=900, sett=900, plans=2)
+    assert found[0]["width"] == 1000
+
+
+def test_the_text_holds_the_table():
+    table = wf.fit_piece(**WALL, warp_free=13000)
+    text = wf.fit_code(**WALL, warp_free=13000)
+    record = sum(room for _, room, _ in FIELDS) + len(RECORD_END)
+    assert len(text) == record * len(table)
+    for number, row in enumerate(table):
+        at = number * record
+        for value, (_, room, factor) in zip(row, FIELDS):
+            field = text[at : at + room]
+            at += room
+            if value is None:
+                assert not field.strip()
+            elif factor:
+                assert int(field) / factor == pytest.approx(value, abs=0.51 / factor)
+            else:
+                assert field.rstrip() == value
+        assert text[at] == RECORD_END
+
+
+def test_the_text_takes_the_arguments_of_the_table():
+    assert inspect.signature(wf.fit_code) == inspect.signature(wf.fit_piece)
+
+
+# Stripes
+
+
+def stripes_by_brute_force(wanted, times, first_times, total):
+    """All ways to share a total out, the best by the stated rule."""
+    choices = itertools.product(range(1, total + 1), repeat=len(wanted))
+
+    def rank(steps):
+        offs = [abs(step - asked) for step, asked in zip(steps, wanted)]
+        return round(max(offs), 9), round(sum(off * off for off in offs), 9), [-step for step in steps]
+
+    fitting = [steps for steps in choices if times * sum(steps) + (first_times - times) * steps[0] == total]
+    return min(fitting, key=rank, default=None)
+
+
+@settings(max_examples=100, deadline=None, derandomize=True)
+@given(
+    st.lists(st.sampled_from([0.2, 0.5, 1.0, 1.3, 2.0, 3.7, 5.0]), min_size=1, max_size=4),
+    st.integers(1, 3),
+    st.booleans(),
+    st.integers(1, 14),
+    st.sampled_from([(1, 1), (2, 1), (4, 2), (2, 3)]),
+)
+def test_stripes_that_fill_a_warp_are_those_of_trying_everything(widths, times, balanced, total, blocks):
+    balanced = balanced and len(widths) > 1
+    step = math.lcm(*blocks)
+    colours = ["red", "blue", "white", "black"][: len(widths)]
+    first_times = times + balanced
+    share = total / (times * sum(widths) + (first_times - times) * widths[0])
+    expected = stripes_by_brute_force([share * width for width in widths], times, first_times, total)
+    arguments = (widths, colours, 7.5, total * step, times, balanced, *blocks)
+    if expected is None:
+        with pytest.raises(wf.WeaveError, match="ends must be"):
+            wf.stripe_ends(*arguments)
+        return
+    order = wf.stripe_ends(*arguments)
+    stripe = [f"{steps * step} {colour}" for steps, colour in zip(expected, colours)]
+    text = ", ".join(stripe)
+    text = f"({text}) x {times}" if times > 1 else text
+    assert order == text + (f", {stripe[0]}" if balanced else "")
+    # The order is one that the functions of colour read, and it fills the warp just once.
+    counted = [wf.colour_count(order, total * step, colour) for colour in colours]
+    assert sum(counted) == total * step
+    if balanced:
+        assert wf.colour_of(order, 1) == wf.colour_of(order, total * step) == colours[0]
+
+
+@given(
+    st.lists(st.floats(0.05, 30), min_size=1, max_size=6),
+    st.floats(1, 60),
+    st.integers(1, 6),
+    st.integers(1, 4),
+)
+def test_stripes_of_any_width_are_each_the_nearest(widths, sett, repeat, in_dent):
+    step = math.lcm(repeat, in_dent)
+    colours = [f"colour{chr(97 + number)}" for number in range(len(widths))]
+    order = wf.stripe_ends(widths, colours, sett, repeat=repeat, ends_a_dent=in_dent)
+    for width, part in zip(widths, order.split(", ")):
+        ends = int(part.split()[0])
+        assert ends % step == 0
+        assert ends >= step
+        assert ends == step or abs(ends / sett - width) <= step / sett / 2 * (1 + 1e-9)
+
+
+def test_stripes_of_a_towel():
+    """Five stripes in twelve inches at 24 an inch, in 2/2 twill, the outer ones alike."""
+    order = wf.stripe_ends(
+        [3, 1.5, 3], ["ecru", "slate", "plum"], 24, 288, balanced=True, repeat=4, ends_a_dent=2
+    )
+    assert order == "84 ecru, 40 slate, 80 plum, 84 ecru"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "argument"),
+    [
+        (([1, 2], ["red"], 10), "colours"),
+        (([1], ["red"], 10, 0, 1, True), "widths"),
+        (([1, 2], ["red", "2 blue"], 10), "colours[2]"),
+        (([1, 2], ["red", "blue, white"], 10), "colours[2]"),
+        (([1, 2], ["red", "(blue"], 10), "colours[2]"),
+        (([1, 2], ["red", "blue"], 10, 31, 1, False, 4), "ends"),
+        (([1, 2], ["red", "blue"], 10, 4, 1, False, 4), "ends"),
+        (([1, 0], ["red", "blue"], 10), "widths[2]"),
+        (([1e6, 2], ["red", "blue"], 10), "widths"),
+        (([1] * 400, ["turquoise"] * 400, 10), "widths"),
+    ],
+)
+def test_stripes_that_cannot_be_are_refused(arguments, argument):
+    with pytest.raises(wf.WeaveError) as refused:
+        wf.stripe_ends(*arguments)
+    assert refused.value.argument == argument
+
+
+# Spread
+
+SIMULATED = 400_000
+
+
+def simulated(spreads, fixed, law):
+    """Needs of many pieces, as shares of the mean: factors drawn by themselves, from a fixed start."""
+    random = np.random.default_rng(20260101)
+    product = np.ones(SIMULATED)
+    for spread in spreads:
+        if law == "normal":
+            product *= random.normal(1, spread, SIMULATED)
+        elif law == "even":
+            product *= random.uniform(1 - 3**0.5 * spread, 1 + 3**0.5 * spread, SIMULATED)
+        else:
+            product *= random.gamma(1 / spread**2, spread**2, SIMULATED)
+    return fixed + (1 - fixed) * product
+
+
+@pytest.mark.parametrize("law", ["normal", "even", "gamma"])
+@pytest.mark.parametrize(
+    ("spreads", "fixed"),
+    [((0.05,), 0), ((0.03, 0.04), 0), ((0.05, 0.1, 0.08, 0.02), 0.15), ((0.3, 0.3), 0.4)],
+)
+def test_spread_of_a_product_whatever_the_law(law, spreads, fixed):
+    needs = simulated(spreads, fixed, law)
+    expected = wf.need_spread(*spreads, fixed=fixed)
+    # Four standard errors, of the mean and of the standard deviation; the latter from the fourth moment.
+    assert abs(needs.mean() - 1) < 4 * needs.std() / SIMULATED**0.5
+    fourth = ((needs - needs.mean()) ** 4).mean() / needs.var() ** 2
+    assert needs.std() == pytest.approx(expected, rel=4 * ((fourth - 1) / 4 / SIMULATED) ** 0.5)
+
+
+@pytest.mark.parametrize("spreads", [(0.08,), (0.03, 0.04, 0.05)])
+def test_the_range_holds_nine_needs_in_ten(spreads):
+    """Exact where one normal factor strays. A product leans towards more, by the first Edgeworth term."""
+    needs = simulated(spreads, 0, "normal")
+    spread = wf.need_spread(*spreads)
+    skewness = 6 * sum((a * b) ** 2 for a, b in itertools.combinations(spreads, 2)) / spread**3
+    z = NormalDist().inv_cdf(0.95)
+    leaning = skewness / 6 * (z**2 - 1) * NormalDist().pdf(z)
+    assert leaning < 0.004
+    error = 4 * (0.05 * 0.95 / SIMULATED) ** 0.5
+    assert (needs < wf.yarn_at_least(1, spread)).mean() == pytest.approx(0.05 - leaning, abs=error)
+    assert (needs > wf.yarn_to_buy(1, spread)).mean() == pytest.approx(0.05 + leaning, abs=error)
+
+
+def test_a_take_up_that_strays_spreads_the_need_as_stated():
+    """1 / (1 - take-up) strays by s / (1 - t) to first order, a little more in truth."""
+    random = np.random.default_rng(20260102)
+    needs = 1 / (1 - random.normal(0.1, 0.02, SIMULATED))
+    first_order = wf.need_spread(0.02 / (1 - 0.1))
+    found = needs.std() / needs.mean()
+    assert first_order < found < first_order * 1.01
+
+
+@given(st.lists(st.floats(0, 2), min_size=4, max_size=4), st.floats(0, 0.99))
+def test_spread_does_not_depend_on_the_order_and_grows(spreads, fixed):
+    whole = wf.need_spread(*spreads, fixed=fixed)
+    assert wf.need_spread(*reversed(spreads), fixed=fixed) == pytest.approx(whole, rel=1e-9, abs=1e-7)
+    assert whole >= (1 - fixed) * max(spreads) * (1 - 1e-6) - 1e-7
+
+
+@given(st.floats(0, 1e6), st.floats(0, 0.5), st.floats(0.01, 0.5))
+def test_least_and_most_lie_evenly_about_the_expected(expected, spread, risk):
+    least = 1 - NormalDist().inv_cdf(1 - risk) * spread
+    if least < 0:
+        with pytest.raises(wf.WeaveError, match="below nothing"):
+            wf.yarn_at_least(expected, spread, risk)
+        return
+    low, high = wf.yarn_at_least(expected, spread, risk), wf.yarn_to_buy(expected, spread, risk)
+    assert (low + high) / 2 == pytest.approx(expected, rel=1e-9, abs=1e-9)
+
+
+def test_columns_of_spreads():
+    spreads = [0.03, 0.0, 0.1]
+    expected = [wf.need_spread(spread, 0.04) for spread in spreads]
+    assert wf.need_spread(spreads, 0.04) == expected
+    assert wf.need_spread(np.array(spreads), 0.04) == pytest.approx(expected)
+    series = wf.need_spread(pd.Series(spreads, index=list("abc")), 0.04)
+    assert list(series.index) == list("abc")
+    assert list(series) == pytest.approx(expected)
+    assert wf.yarn_at_least([100, 200], 0.1)[1] == wf.yarn_at_least(200, 0.1)

@@ -1,0 +1,316 @@
+"""The whole piece: every plan within the tolerances looked at, and the best of them kept.
+
+A plan is a sley, a number of ends, rows each way, a number of rows and the side of the first pick.
+What a choice costs only grows with its distance from what was asked, and no fault that is counted
+goes away with more ends of the same right edge or with more rows. So choices are taken from the
+nearest outward, and where nothing further out can be better the search ends: what it leaves out is
+not among the best.
+"""
+
+from __future__ import annotations
+
+from math import gcd
+
+from weavefuncs._edges import SIDES
+from weavefuncs._fit_choices import sleys, step_and_least, turnings
+from weavefuncs._floats import longest_warp_float, longest_weft_float
+from weavefuncs._reversals import period, stretches
+from weavefuncs._rounding import DUST, whole_up
+from weavefuncs.errors import WeaveError
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
+    from weavefuncs._fit_choices import Asked, Legs, Sley, Turning
+    from weavefuncs._structure import Weave
+
+    Key = tuple[Any, ...]
+
+# Width and length count with their whole share, sett and rows a leg with this part of theirs.
+LESSER = 0.25
+
+# Turns are followed row by row; a longer way round is refused.
+MOST_TURNS = 1_000_000
+
+# Shares closer than this are equal: the last digits of a division decide nothing.
+DIGITS = 9
+
+
+class Plan:
+    """One plan, with all that tells it from another.
+
+    Attributes
+    ----------
+    key : tuple
+        Smaller is better: faults, deviation, and what settles a tie.
+    """
+
+    __slots__ = ("ends", "key", "rounds", "side", "sley", "turning")
+
+    def __init__(self, key: Key, sley: Sley, ends: int, turning: Turning, rounds: int, side: str) -> None:
+        self.key = key
+        self.sley = sley
+        self.ends = ends
+        self.turning = turning
+        self.rounds = rounds
+        self.side = side
+
+    @property
+    def picks(self) -> int:
+        """Rows of a piece."""
+        return self.turning.picks(self.rounds)
+
+
+def yarn_needed(asked: Asked, sley: Sley, ends: int, picks: int) -> tuple[float, float]:
+    """Return the lengths of warp and weft yarn that a plan takes."""
+    woven = asked.pieces * picks / asked.weft_sett + asked.more_woven
+    warp_length = asked.frame_length or woven / (1 - asked.take_up) + asked.unwoven
+    weft_picks = asked.pieces * picks + whole_up(asked.more_woven * asked.weft_sett)
+    warp = (ends + (2 if asked.floating_selvedge else 0)) * warp_length
+    return warp, weft_picks * sley.width(ends) / (1 - asked.slack)
+
+
+class Search:
+    """The search for the best plans of one piece."""
+
+    def __init__(self, asked: Asked) -> None:
+        self.asked = asked
+        self.sleys = sleys(asked)
+        self.turnings = turnings(asked)
+        either = asked.first_side == "either"
+        # A floating selvedge is caught from any side.
+        self.sides = (SIDES if not asked.floating_selvedge else SIDES[:1]) if either else (asked.first_side,)
+        self._slipped: dict[tuple[Legs, int], tuple[bytes, bytes]] = {}
+        self._floats: dict[tuple[str, Legs, int, int], int] = {}
+        step, least = step_and_least(asked)
+        repeat = asked.weave.ends
+        # The ends at the right edge that numbers of ends so far apart can come to.
+        self._right_ends = [(least - 1 + step * turn) % repeat for turn in range(repeat // gcd(repeat, step))]
+        self._fewest_edge_faults: dict[tuple[Legs, int], int] = {}
+
+    def best(self) -> list[Plan]:
+        """Return as many plans as are wanted, best first.
+
+        The best plan of each sley and turning is chosen before a second one of any.
+        """
+        wanted = self.asked.plans
+        kinds = sorted(
+            (
+                (LESSER * (sley.off + turning.off), sley, turning)
+                for sley in self.sleys
+                for turning in self.turnings
+            ),
+            key=lambda kind: kind[0],
+        )
+        found: list[Plan] = []
+        for cost, sley, turning in kinds:
+            if len(found) >= wanted and (0, round(cost, DIGITS)) > found[wanted - 1].key[:2]:
+                break
+            found = _sorted([*found, *self._of_kind(cost, sley, turning, 1)])
+        if not found:
+            raise self._nothing()
+        if len(found) < wanted:
+            seconds = [plan for kind in kinds for plan in self._of_kind(*kind, wanted)[1:]]
+            found += _sorted(seconds)[: wanted - len(found)]
+        return _sorted(found)[:wanted]
+
+    def _of_kind(self, cost: float, sley: Sley, turning: Turning, wanted: int) -> list[Plan]:
+        """Return the best plans of one sley and one turning, best first."""
+        fewest_ends, fewest_rounds = sley.choices.fewest(), turning.choices.fewest()
+        if not (fewest_ends and fewest_rounds and self._fits_loom(sley, fewest_ends)):
+            return []
+        at_least = self._fewest_faults(sley, turning, fewest_ends, turning.picks(fewest_rounds))
+        best: list[Plan] = []
+        for off_length, rounds in turning.choices:
+            if len(best) == wanted and (at_least, round(cost + off_length, DIGITS)) > best[-1].key[:2]:
+                break
+            picks = turning.picks(rounds)
+            if not self._fits_frame(picks):
+                continue
+            here_at_least = self._fewest_faults(sley, turning, fewest_ends, picks)
+            for off_width, ends in sley.choices:
+                off = round(cost + off_length + off_width, DIGITS)
+                if len(best) == wanted and (here_at_least, off) > best[-1].key[:2]:
+                    break
+                if self._fits_loom(sley, ends):
+                    best = _sorted([*best, self._plan(off, sley, ends, turning, rounds)])[:wanted]
+        return best
+
+    def _plan(self, off: float, sley: Sley, ends: int, turning: Turning, rounds: int) -> Plan:
+        picks, legs = turning.picks(rounds), turning.legs
+        right_end = (ends - 1) % self.asked.weave.ends
+        edge, side = min((self._edge_fault(legs, picks, right_end, side), side) for side in self.sides)
+        faults = edge + self._float_fault(sley, legs, ends, picks) + self._stash_fault(sley, ends, picks)
+        # More ends before fewer: of those that take as many dents they fill the last one.
+        key = (faults, off, round(sley.off, DIGITS), -ends, -picks, legs, len(sley.order), sley.order)
+        return Plan(key, sley, ends, turning, rounds, side)
+
+    # What a loom or a frame holds
+
+    def _fits_loom(self, sley: Sley, ends: int) -> bool:
+        most = self.asked.loom_width
+        return not most or sley.width(ends) <= most * (1 + DUST)
+
+    def _fits_frame(self, picks: int) -> bool:
+        asked = self.asked
+        if not asked.frame_length:
+            return True
+        woven = asked.pieces * picks / asked.weft_sett + asked.more_woven
+        return woven <= (asked.frame_length - asked.unwoven) * (1 - asked.take_up) * (1 + DUST)
+
+    # Faults, each 0 or 1
+
+    def _fewest_faults(self, sley: Sley, turning: Turning, fewest_ends: int, picks: int) -> int:
+        """Return a number of faults that no plan of so many rows or more falls below."""
+        legs = turning.legs
+        known = legs, min(picks, self._way_round(legs))
+        edge = self._fewest_edge_faults.get(known)
+        if edge is None:
+            edge = min(
+                self._edge_fault(legs, picks, right_end, side)
+                for side in self.sides
+                for right_end in self._right_ends
+            )
+            self._fewest_edge_faults[known] = edge
+        return (
+            edge
+            + self._float_fault(sley, legs, fewest_ends, picks)
+            + self._stash_fault(sley, fewest_ends, picks)
+        )
+
+    def _edge_fault(self, legs: Legs, picks: int, right_end: int, side: str) -> int:
+        """Tell whether the weft ever slips past an edge end that no floating selvedge holds."""
+        if self.asked.floating_selvedge:
+            return 0
+        known = legs, min(picks, self._way_round(legs))
+        slipped = self._slipped.get(known)
+        if slipped is None:
+            slipped = self._slipped[known] = slips(self.asked.weave, legs, known[1])
+        # The turns after odd picks are at the side that pick 1 travels to.
+        at_left, at_right = (1, 0) if side == "left" else (0, 1)
+        return slipped[at_left][0] | slipped[at_right][right_end]
+
+    def _way_round(self, legs: Legs) -> int:
+        """Return after how many picks every turn has been seen."""
+        cycle = period(legs, self.asked.weave.picks)
+        return cycle * (1 + cycle % 2) + 1
+
+    def _float_fault(self, sley: Sley, legs: Legs, ends: int, picks: int) -> int:
+        """Tell whether a float is longer than the limit."""
+        limit = self.asked.float_limit * (1 + DUST)
+        if not limit:
+            return 0
+        warp, weft = self.floats(legs, ends, picks)
+        return int(warp / self.asked.weft_sett > limit or weft / sley.sett > limit)
+
+    def floats(self, legs: Legs, ends: int, picks: int) -> tuple[int, int]:
+        """Return the longest floats of warp and weft, in threads."""
+        return self._float("warp", legs, ends, picks), self._float("weft", legs, ends, picks)
+
+    def _float(self, system: str, legs: Legs, ends: int, picks: int) -> int:
+        # Two repeats show every float whole; what fills them fills the piece.
+        weave = self.asked.weave
+        shown_ends, shown_picks = min(ends, 2 * weave.ends), min(picks, 2 * period(legs, weave.picks))
+        known = system, legs, shown_ends, shown_picks
+        longest = self._floats.get(known)
+        if longest is None:
+            of_system = longest_warp_float if system == "warp" else longest_weft_float
+            longest = self._floats[known] = of_system(weave, shown_ends, shown_picks, legs)
+        crossed, crossed_shown = (picks, shown_picks) if system == "warp" else (ends, shown_ends)
+        return crossed if longest == crossed_shown else longest
+
+    def _stash_fault(self, sley: Sley, ends: int, picks: int) -> int:
+        """Tell whether the yarn there is falls short."""
+        if not self.asked.stash_given:
+            return 0
+        return int(any(self.short(sley, ends, picks)))
+
+    def short(self, sley: Sley, ends: int, picks: int) -> tuple[float, float]:
+        """Return the lengths of warp and weft yarn that are missing."""
+        have = self.asked.warp_free, self.asked.weft_free
+        missing = [
+            need - free if need > free * (1 + DUST) else 0.0
+            for need, free in zip(yarn_needed(self.asked, sley, ends, picks), have)
+        ]
+        return missing[0], missing[1]
+
+    # What stood in the way
+
+    def _nothing(self) -> WeaveError:
+        asked = self.asked
+        rows = [[turning.picks(rounds) for _, rounds in turning.choices] for turning in self.turnings]
+        fewest = min((min(some) for some in rows if some), default=0)
+        if not fewest:
+            picks = min(
+                (turning.picks(turning.choices.nearest()) for turning in self.turnings),
+                key=lambda count: abs(count / asked.weft_sett - asked.length_on_loom),
+            )
+            off = picks / asked.weft_sett / asked.length_on_loom - 1
+            return WeaveError(
+                "length_tolerance",
+                f"wide enough for whole rows and chevrons: the nearest, {picks} rows, come "
+                f"{100 * abs(off):.1f} % {'longer' if off > 0 else 'shorter'} than asked",
+                asked.length_tolerance,
+            )
+        if not any(map(self._fits_frame, (count for some in rows for count in some))):
+            woven = asked.pieces * fewest / asked.weft_sett + asked.more_woven
+            least = woven / (1 - asked.take_up) + asked.unwoven
+            return WeaveError(
+                "frame_length",
+                f"at least {least:.6g} for the shortest piece within the tolerance",
+                asked.frame_length,
+            )
+        narrowest = [sley.width(ends) for sley in self.sleys if (ends := sley.choices.fewest())]
+        if narrowest:
+            return WeaveError(
+                "loom_width",
+                f"at least {min(narrowest):.6g}, the narrowest warp within the tolerance",
+                asked.loom_width,
+            )
+        width, ends = min(
+            ((sley.width(ends), ends) for sley in self.sleys for ends in [sley.choices.nearest()]),
+            key=lambda choice: abs(choice[0] - asked.width_on_loom),
+        )
+        off = width / asked.width_on_loom - 1
+        return WeaveError(
+            "width_tolerance",
+            f"wide enough for whole repeats: the nearest, {ends} ends, come "
+            f"{100 * abs(off):.1f} % {'wider' if off > 0 else 'narrower'} than asked",
+            asked.width_tolerance,
+        )
+
+
+def _sorted(plans: list[Plan]) -> list[Plan]:
+    return sorted(plans, key=lambda plan: plan.key)
+
+
+def slips(weave: Weave, legs: Legs, picks: int) -> tuple[bytes, bytes]:
+    """Return for each end of the repeat whether the weft ever slips past it as an edge end.
+
+    First for the turns after odd picks, then for those after even ones.
+    """
+    if picks > MOST_TURNS:
+        raise WeaveError(
+            "reversals",
+            f"such that they come back together with the weave within {MOST_TURNS} rows",
+            list(legs),
+        )
+    rows = [int.from_bytes(row, "big") for row in weave.rows]
+    every = int.from_bytes(b"\x01" * weave.ends, "big")
+    always = [every, every]
+    before = None
+    turn = 1
+    for first, way, count in stretches(legs, picks):
+        for position in range(first, first + way * count, way):
+            here = rows[position % len(rows)]
+            if before is not None:
+                # Caught where the end changes side from one pick to the next.
+                always[turn] &= here ^ before
+            before = here
+            turn = 1 - turn
+    return _where_not(always[0], weave.ends), _where_not(always[1], weave.ends)
+
+
+def _where_not(cells: int, ends: int) -> bytes:
+    return bytes(1 - cell for cell in cells.to_bytes(ends, "big"))

@@ -1,0 +1,271 @@
+"""What a piece is asked to be, and the choices that its plans are put together from.
+
+Choices of a kind (numbers of ends in one sley, numbers of rows in one turning) are taken from the
+nearest outward, and worked out only as far as they are asked for.
+"""
+
+from __future__ import annotations
+
+from weavefuncs._rounding import DUST
+from weavefuncs._sley import can_be_sleyed, even_order, nearest_order, order_text, parse_order
+from weavefuncs.errors import WeaveError
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+    from typing import Any
+
+    from weavefuncs._structure import Weave
+
+    Order = tuple[int, ...]
+    Legs = tuple[int, ...]
+
+# However long a leg is, no more rows than these are added to it or taken off.
+MOST_ROWS_OFF = 10
+
+MOST_ENDS = 1_000_000
+MOST_PICKS = 10_000_000
+
+
+class Asked:
+    """What the piece is asked to be: the arguments of the solver, under their names."""
+
+    width: float
+    length: float
+    weave: Weave
+    dents: float
+    sett: float
+    weft_sett: float
+    reversals: Legs
+    repeat: int
+    balance: int
+    parity: str
+    sley: Any
+    spaced_by: str
+    floating_selvedge: bool
+    first_side: str
+    shrink_length: float
+    shrink_width: float
+    draw_in: float
+    take_up: float
+    slack: float
+    pieces: int
+    more_woven: float
+    unwoven: float
+    frame_length: float
+    warp_free: float
+    weft_free: float
+    float_limit: float
+    loom_width: float
+    any_row: bool
+    width_tolerance: float
+    length_tolerance: float
+    sett_tolerance: float
+    rows_tolerance: float
+    longest_order: int
+    plans: int
+
+    def __init__(self, given: dict[str, Any]) -> None:
+        self.__dict__.update(given)
+        self.weft_sett = self.weft_sett or self.sett
+        self.width_on_loom = self.width / (1 - self.shrink_width) / (1 - self.draw_in)
+        self.length_on_loom = self.length / (1 - self.shrink_length)
+        self.stash_given = bool(self.warp_free or self.weft_free)
+
+
+class Outward:
+    """Choices of one kind from the nearest outward, worked out as far as they are asked for.
+
+    The deviation must not fall as the number of the choice grows.
+    """
+
+    def __init__(
+        self, deviation: Callable[[int], float], least: int, most: int, step: int, tolerance: float
+    ) -> None:
+        self._deviation = deviation
+        self._least, self._step = least, step
+        self._count = max((most - least) // step + 1, 0)
+        self._within = tolerance * (1 + DUST) + DUST
+        self._known: list[tuple[float, int]] = []
+        self._more = self._walk()
+
+    def __iter__(self) -> Iterator[tuple[float, int]]:
+        """Give deviation, without its sign, and number of each choice within the tolerance."""
+        at = 0
+        while True:
+            if at == len(self._known):
+                following = next(self._more, None)
+                if following is None:
+                    return
+                self._known.append(following)
+            yield self._known[at]
+            at += 1
+
+    def fewest(self) -> int:
+        """Return the smallest choice within the tolerance; 0 where there is none."""
+        place = self._first_from(-self._within)
+        if place == self._count or self._at(place) > self._within:
+            return 0
+        return self._least + place * self._step
+
+    def nearest(self) -> int:
+        """Return the choice that comes nearest, within the tolerance or not."""
+        place = self._first_from(0.0)
+        if place == self._count or (place > 0 and -self._at(place - 1) <= self._at(place)):
+            place -= 1
+        return self._least + place * self._step
+
+    def _at(self, place: int) -> float:
+        return self._deviation(self._least + place * self._step)
+
+    def _first_from(self, deviation: float) -> int:
+        """Return the place of the first choice with at least this deviation."""
+        low, high = 0, self._count
+        while low < high:
+            middle = (low + high) // 2
+            if self._at(middle) < deviation:
+                low = middle + 1
+            else:
+                high = middle
+        return low
+
+    def _walk(self) -> Iterator[tuple[float, int]]:
+        above = self._first_from(0.0)
+        below = above - 1
+        beyond = self._within + 1
+        while True:
+            under = -self._at(below) if below >= 0 else beyond
+            over = self._at(above) if above < self._count else beyond
+            if min(under, over) > self._within:
+                return
+            if under <= over:
+                yield under, self._least + below * self._step
+                below -= 1
+            else:
+                yield over, self._least + above * self._step
+                above += 1
+
+
+class Sley:
+    """One way to space the warp, and the numbers of ends that come near the width in it."""
+
+    def __init__(self, asked: Asked, order: Order) -> None:
+        self.order = order
+        self.text = order_text(order)
+        self.sett = sum(order) * asked.dents / len(order)
+        self.off = abs(self.sett - asked.sett) / asked.sett
+        self._asked = asked
+        step, least = step_and_least(asked)
+        self.choices = Outward(self._deviation, least, MOST_ENDS, step, asked.width_tolerance)
+
+    def width(self, ends: int) -> float:
+        """Width of the warp of so many ends, on the loom."""
+        if self._asked.spaced_by == "pegs":
+            return ends / self.sett
+        return dents_of(ends, self.order) / self._asked.dents
+
+    def _deviation(self, ends: int) -> float:
+        return self.width(ends) / self._asked.width_on_loom - 1
+
+
+class Turning:
+    """The rows each way, and the numbers of rounds of them that come near the length."""
+
+    def __init__(self, asked: Asked, legs: Legs, off: float) -> None:
+        self.legs = legs
+        self.off = off
+        self._asked = asked
+        if legs and not asked.any_row:
+            once = legs if len(legs) % 2 == 0 else legs + legs
+            # A chevron on its own leaves out the row that would begin the next one.
+            self._rows, self._less, self._legs = sum(once), int(is_chevron(legs)), len(once)
+        else:
+            self._rows, self._less, self._legs = 1, 0, 0
+        most = (MOST_PICKS + self._less) // self._rows
+        self.choices = Outward(self._deviation, 1, most, 1, asked.length_tolerance)
+
+    def picks(self, rounds: int) -> int:
+        """Rows of so many rounds."""
+        return rounds * self._rows - self._less
+
+    def legs_in(self, rounds: int) -> int:
+        """Legs of so many rounds; 0 where the piece may end within a leg or never turns."""
+        return rounds * self._legs
+
+    def _deviation(self, rounds: int) -> float:
+        return self.picks(rounds) / self._asked.weft_sett / self._asked.length_on_loom - 1
+
+
+def dents_of(ends: int, order: Order) -> int:
+    """Dents up to the one that takes the last end."""
+    rounds, left = divmod(ends - 1, sum(order))
+    dents = rounds * len(order)
+    for in_dent in order:
+        dents += 1
+        left -= in_dent
+        if left < 0:
+            break
+    return dents
+
+
+def is_chevron(legs: Legs) -> bool:
+    """Tell whether the weave goes as far back as it came, over and over."""
+    return len(set(legs)) == 1
+
+
+def step_and_least(asked: Asked) -> tuple[int, int]:
+    """Return by how many ends two numbers of ends differ, and the fewest that make whole repeats."""
+    step, least = asked.repeat, asked.balance or asked.repeat
+    if asked.parity == "any":
+        return step, least
+    if least % 2 != (asked.parity == "odd"):
+        if step % 2 == 0:
+            fixed = "odd" if least % 2 else "even"
+            raise WeaveError(
+                "parity",
+                f"any or {fixed}: whole repeats of {step} and a balance of {asked.balance} always come to an "
+                f"{fixed} number",
+                asked.parity,
+            )
+        least += step
+    return step * (1 + step % 2), least
+
+
+def sleys(asked: Asked) -> list[Sley]:
+    """Return the sleys to choose from: the one that must be, or all whose sett comes near enough."""
+    given = asked.sley
+    # One host hands on a blank cell as 0.
+    if not (given is None or given == 0 or (isinstance(given, str) and not given.strip())):
+        return [Sley(asked, parse_order("sley", given))]
+    ratio = asked.sett / asked.dents
+    within = asked.sett_tolerance * (1 + DUST)
+    found: dict[float, Order] = {}
+    for dents in range(1, asked.longest_order + 1):
+        for ends in range(1, int(ratio * (1 + within) * dents) + 2):
+            if abs(ends / dents - ratio) <= within * ratio + DUST and can_be_sleyed(ends / dents):
+                # The shortest order of a sett is met first.
+                found.setdefault(round(ends / dents, 9), even_order(ends, dents))
+    if not found:
+        raise WeaveError("sett_tolerance", _no_sley(asked, ratio), asked.sett_tolerance)
+    return [Sley(asked, order) for order in found.values()]
+
+
+def _no_sley(asked: Asked, ratio: float) -> str:
+    start = f"wide enough for a sley of at most {asked.longest_order} dents"
+    if not can_be_sleyed(ratio):
+        return f"{start}: no sley gives a sett of {asked.sett:.6g} with {asked.dents:.6g} dents per unit"
+    order, off = nearest_order(ratio)
+    return f"{start}: {order_text(order)} is {100 * off:.1f} % off"
+
+
+def turnings(asked: Asked) -> list[Turning]:
+    """Return the rows each way to choose from: those wanted, and legs of a chevron longer or shorter."""
+    legs = asked.reversals
+    if not (legs and not asked.any_row and is_chevron(legs)):
+        return [Turning(asked, legs, 0.0)]
+    wanted = legs[0]
+    most = min(int(wanted * asked.rows_tolerance * (1 + DUST)), MOST_ROWS_OFF, wanted - 1)
+    return [
+        Turning(asked, (rows, rows), abs(rows - wanted) / wanted)
+        for rows in range(wanted - most, wanted + most + 1)
+    ]

@@ -1,0 +1,279 @@
+"""Cells of a table that people typed: read a column, tell what is wrong cell by cell, keep the good rows."""
+
+from __future__ import annotations
+
+import unicodedata
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+from weavefuncs._parameters import plain_number
+from weavefuncs.errors import MissingError, WeaveError
+from weavefuncs.tables._settings import checked, is_blank
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from numpy.typing import NDArray
+
+    from weavefuncs._parameters import Parameter
+
+    Floats = NDArray[np.float64]
+    Mask = NDArray[np.bool_]
+    Places = NDArray[np.intp]
+
+# What a problem does to the calculation.
+LEFT_OUT, PASSED_OVER = "row left out", "passed over"
+NOT_USED, NOT_READ, TOLD = "cell not used", "column not read", "told only"
+
+
+class Problems:
+    """What is wrong with tables, one line a cell: where it stands, why, and what became of it."""
+
+    COLUMNS = ("sheet", "row", "column", "problem", "effect")
+
+    def __init__(self) -> None:
+        self._lines: list[tuple[str, int, str, str, str]] = []
+
+    def add(self, sheet: str, row: int, column: str, problem: str, effect: str) -> None:
+        """Add a line; row 0 and an empty column where there is no one cell to name."""
+        self._lines.append((sheet, row, column, problem, effect))
+
+    def frame(self) -> pd.DataFrame:
+        """Return the lines, each told once, down the rows of each sheet."""
+        sheets = list(dict.fromkeys(line[0] for line in self._lines))
+        told = sorted(dict.fromkeys(self._lines), key=lambda line: (sheets.index(line[0]), line[1]))
+        lines: pd.DataFrame = pd.DataFrame(told, columns=list(self.COLUMNS)).astype({"row": "int64"})
+        return lines
+
+
+class Sheet:
+    """A table being read.
+
+    Attributes
+    ----------
+    headings : dict
+        What its reader sees above a column, where that differs from the column's name here.
+    filled : array of bool
+        The rows with anything in them.
+    good : array of bool
+        The rows with nothing wrong so far.
+    """
+
+    def __init__(self, table: pd.DataFrame, label: str, problems: Problems, known: Iterable[str]) -> None:
+        twice = [str(name) for name in table.columns[table.columns.duplicated()] if name in set(known)]
+        if twice:
+            raise WeaveError(label, "a table whose columns each have a name of their own", twice)
+        self.table = table
+        self.label = label
+        self.problems = problems
+        self.headings: dict[str, str] = {}
+        self.filled: Mask = np.ones(len(table), dtype=bool)
+        self.good: Mask = self.filled.copy()
+        self._drop_blank_rows([name for name in known if name in table.columns])
+
+    def has(self, column: str) -> bool:
+        """Tell whether the table has a column."""
+        return column in self.table.columns
+
+    def need(self, *columns: str) -> None:
+        """Refuse a table without these columns."""
+        for column in columns:
+            if not self.has(column):
+                raise MissingError(column, f"as a column of {self.label}")
+
+    def row(self, place: int) -> int:
+        """Return the number of a row as its reader counts: from its column ``row``, else from 1."""
+        if self.has("row"):
+            value = self.table["row"].iloc[place]
+            return 0 if is_blank(value) else int(value)
+        label = self.table.index[place]
+        # A slice of a book keeps the numbers of the book.
+        return int(label) + 1 if isinstance(label, (int, np.integer)) else place + 1
+
+    def tell(self, place: int, column: str, problem: str, effect: str = TOLD) -> None:
+        """Add a line to the problems, and leave the row out where the effect says so."""
+        self.problems.add(self.label, self.row(place), self.headings.get(column, column), problem, effect)
+        if effect in (LEFT_OUT, PASSED_OVER):
+            self.good[place] = False
+
+    def _drop_blank_rows(self, columns: Sequence[str]) -> None:
+        """Pass over rows with nothing in them, and tell those that others follow."""
+        # Numbers are the quickest to look through, and mostly settle it.
+        in_order = sorted(columns, key=lambda name: self.table[name].dtype.kind not in "iuf")
+        blank = np.ones(len(self.table), dtype=bool)
+        for name in in_order:
+            blank &= _blank_cells(self.table[name])
+            if not blank.any():
+                return
+        self.filled = ~blank
+        self.good &= self.filled
+        filled = np.flatnonzero(self.filled)
+        last = filled[-1] if len(filled) else -1
+        for place in np.flatnonzero(blank[: last + 1]):
+            self.tell(int(place), "", "the row is blank", PASSED_OVER)
+
+    def numbers(
+        self, column: str, parameter: Parameter, blank: float | None = None, effect: str = LEFT_OUT
+    ) -> Floats:
+        """Read a column of numbers; what cannot be used is told, and is nan.
+
+        A blank cell stands for ``blank``; where that is None, it is a problem too.
+        """
+        values, texts = _as_floats(self.table[column])
+        if not texts and len(values):
+            # Mostly all is well; what is blank does not pass.
+            fits: Floats | None = parameter.vector(values)  # type: ignore[misc]
+            if fits is not None:
+                return fits
+        empty = np.isnan(values)
+        for line, text in texts.items():
+            empty[line] = False
+            self._refuse(line, column, parameter, text, effect)
+        if empty.any():
+            values = np.where(empty, np.nan if blank is None else blank, values)
+            if blank is None:
+                for place in np.flatnonzero(empty & self.filled):
+                    problem = str(MissingError(column, parameter.requirement))
+                    self.tell(int(place), column, problem, effect)
+        return self._within(column, parameter, values, effect)
+
+    def _within(self, column: str, parameter: Parameter, values: Floats, effect: str) -> Floats:
+        if not len(values):
+            return values
+        whole: Floats | None = parameter.vector(values)  # type: ignore[misc]
+        if whole is not None:
+            return whole
+        bounds = parameter.bounds
+        assert bounds is not None
+        above = values > bounds.low if bounds.low_open else values >= bounds.low
+        below = values < bounds.high if bounds.high_open else values <= bounds.high
+        suspect = ~(above & below & np.isfinite(values))
+        if parameter.kind == "whole":
+            suspect |= values != np.rint(values)
+        values = values.copy()
+        for place in np.flatnonzero(suspect & ~np.isnan(values)):
+            value = float(values[place])
+            try:
+                values[place] = checked(column, parameter, value)
+            except WeaveError:
+                self._refuse(int(place), column, parameter, value, effect)
+                values[place] = np.nan
+        return values
+
+    def _refuse(self, place: int, column: str, parameter: Parameter, value: object, effect: str) -> None:
+        try:
+            checked(column, parameter, value)
+        except WeaveError as error:
+            self.tell(place, column, str(error) + _hint(value), effect)
+
+    def texts(self, column: str) -> tuple[Places, list[str]]:
+        """Read a column of texts: for each row the place of its text in a list, -1 where it is blank.
+
+        Spellings that differ in case or spaces only are one text, the first of them.
+        """
+        codes, uniques = pd.factorize(self.table[column])
+        values = uniques.tolist()
+        texts = tidy(values)
+        names = same_names(texts)
+        distinct = names if names is texts else set(names)
+        if len(distinct) < len(texts) or texts is not values or "" in texts:
+            first = {name: number for number, name in enumerate(dict.fromkeys(filter(None, names)))}
+            texts = [texts[names.index(name)] for name in first]
+            # The last place serves the code -1.
+            codes = np.array([*(first.get(name, -1) for name in names), -1], dtype=np.intp)[codes]
+        return codes.astype(np.intp, copy=False), texts
+
+    def names(self, column: str, effect: str = LEFT_OUT) -> tuple[Places, list[str]]:
+        """Read a column of texts in which a blank cell is a problem."""
+        codes, texts = self.texts(column)
+        if codes.size and codes.min() < 0:
+            for place in np.flatnonzero((codes < 0) & self.filled):
+                self.tell(int(place), column, str(MissingError(column, "a text")), effect)
+        return codes, texts
+
+
+def retold(error: WeaveError, column: str) -> str:
+    """Tell what a function refused under the name of the column that it came from."""
+    return str(WeaveError(column, error.requirement, error.received))
+
+
+def as_text(value: object) -> str:
+    """Write a cell as the text that a reader sees; a whole number has no decimals, a blank cell nothing."""
+    if is_blank(value):
+        return ""
+    if isinstance(value, float) and value.is_integer():
+        value = int(value)
+    return " ".join(str(value).split())
+
+
+def tidy(values: list[Any]) -> list[str]:
+    """Write cells as texts without spaces that nobody sees; all at once where there is nothing to tidy."""
+    try:
+        together = "\n".join(values)
+    except TypeError:
+        return [as_text(value) for value in values]
+    spaced = any(spaces in f"\n{together}\n" for spaces in ("  ", "\n ", " \n"))
+    if spaced or not "".join(values).isprintable():
+        return [as_text(value) for value in values]
+    return values
+
+
+def same_names(texts: list[str]) -> list[str]:
+    """Return what the spellings of one name have in common, of texts that are tidy."""
+    together = "\n".join(texts)
+    if together.isascii() and together in (together.lower(), together.upper()):
+        # No two of them can differ in case.
+        return texts
+    return together.casefold().split("\n")
+
+
+def same_name(text: str) -> str:
+    """Return what the spellings of one name have in common."""
+    return " ".join(text.split()).casefold()
+
+
+def chosen(column: Any, places: Places) -> Any:
+    """Return the values of a column at these places; the column itself where they are all there are."""
+    return column if len(places) == len(column) else column[places]
+
+
+def summed(codes: Places, weights: Floats, count: int) -> Floats:
+    """Add up the weights of each code."""
+    return np.asarray(np.bincount(codes, weights=weights, minlength=count), dtype=np.float64)
+
+
+def _blank_cells(cells: pd.Series[Any]) -> Mask:
+    if cells.dtype.kind in "iub":
+        return np.zeros(len(cells), dtype=bool)
+    if cells.dtype.kind == "f":
+        return cells.isna().to_numpy(dtype=bool)
+    return np.fromiter((is_blank(value) for value in cells), dtype=bool, count=len(cells))
+
+
+def _as_floats(cells: pd.Series[Any]) -> tuple[Floats, dict[int, object]]:
+    """Return the numbers of a column, nan where there is none, and the cells that hold something else."""
+    if cells.dtype.kind in "iuf":
+        return cells.to_numpy(dtype=np.float64, na_value=np.nan), {}
+    values = np.full(len(cells), np.nan)
+    others: dict[int, object] = {}
+    for place, value in enumerate(cells):
+        if not is_blank(value):
+            number = plain_number(value)
+            if number is None:
+                others[place] = value
+            else:
+                values[place] = number
+    return values, others
+
+
+def _hint(value: object) -> str:
+    """Say what to type instead, where a text looks like a number."""
+    if not isinstance(value, str) or not any(character.isdigit() for character in value):
+        return ""
+    if any(unicodedata.category(character) == "Sc" for character in value):
+        return "; type the number alone, without a currency sign"
+    if value.strip().endswith("%"):
+        return "; it is a text: type the number alone"
+    return "; it is a text: type the number alone, without words or units"

@@ -1,0 +1,107 @@
+"""Which lines of an order book share a warp, what each carries of it, and what the warps come to."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+from weavefuncs.tables._cells import TOLD, chosen, summed
+
+if TYPE_CHECKING:
+    from weavefuncs.tables._cells import Floats, Places, Sheet
+    from weavefuncs.tables._yarns import Yarns
+
+    Values = dict[str, Any]
+
+# Shares that differ from 1 by less than this were reached by adding and are 1.
+DUST = 1e-9
+
+
+class Warps:
+    """The warps of the lines that are calculated; a line without a label has a warp to itself."""
+
+    def __init__(self, sheet: Sheet) -> None:
+        self.sheet = sheet
+        if sheet.has("warp"):
+            codes, labels = sheet.texts("warp")
+        else:
+            codes, labels = np.full(len(sheet.table), -1, dtype=np.intp), []
+        alone = np.flatnonzero(codes < 0)
+        if len(alone):
+            codes = codes.copy()
+            codes[alone] = len(labels) + np.arange(len(alone))
+        self._all: Places = codes
+        self.labels = np.array([*labels, ""], dtype=object)
+        self.count = len(labels) + len(alone)
+
+    def share(self, places: Places, given: Values) -> Floats:
+        """Take these lines as all there are, and return the part of its warp that each carries.
+
+        That is its pieces of all on the warp: of ``warp_pieces`` where given, else of the lines here.
+        """
+        self.places = places
+        self.codes: Places = chosen(self._all, places)
+        pieces: Floats = given["pieces"]
+        self.pieces = summed(self.codes, pieces, self.count)
+        on_warp: Floats = self.pieces[self.codes]
+        if "warp_pieces" in given:
+            on_warp = np.where(np.isnan(given["warp_pieces"]), on_warp, given["warp_pieces"])
+        return pieces / on_warp
+
+    def table(self, yarn: Places, stock: Yarns, made: Values) -> pd.DataFrame:
+        """Add up the lines of each warp, and tell those that do not belong on it."""
+        codes = self.codes
+        first = np.zeros(self.count, dtype=np.intp)
+        # Of what is written twice the last stays: the first line.
+        first[codes[::-1]] = np.arange(len(codes))[::-1]
+        leader = first[codes]
+        unlike = np.flatnonzero(made["ends"] != made["ends"][leader])
+        of_other_yarn = np.flatnonzero(yarn != yarn[leader])
+        share = summed(codes, made["warp_share"], self.count)
+        for line in unlike.tolist():
+            self._tell(line, leader, f"{made['ends'][line]} ends do")
+        for line in of_other_yarn.tolist():
+            self._tell(line, leader, "this warp yarn does")
+        over = share > 1 + DUST
+        for line in np.flatnonzero(over[codes]).tolist() if over.any() else ():
+            text = f"warp {self._label(line)} has lines of more pieces than this"
+            self.sheet.tell(int(self.places[line]), "warp_pieces", text, TOLD)
+
+        lines = np.bincount(codes, minlength=self.count)
+        wound = np.flatnonzero(lines)
+        ends = np.zeros(self.count, dtype=np.int64)
+        ends[wound] = made["ends"][first[wound]]
+        fewest = ends.copy()
+        np.maximum.at(ends, codes[unlike], made["ends"][unlike])
+        np.minimum.at(fewest, codes[unlike], made["ends"][unlike])
+        sums = {
+            name: summed(codes, made[column], self.count)[wound]
+            for name, column in (
+                ("length", "warp_length"),
+                ("yarn_length", "warp_yarn_length"),
+                ("dressing_hours", "dressing_hours"),
+            )
+        }
+        table: pd.DataFrame = pd.DataFrame(
+            {
+                "warp": self.labels[np.minimum(wound, len(self.labels) - 1)],
+                "warp_yarn": np.array([*stock.names, ""], dtype=object)[yarn[first[wound]]],
+                "lines": lines[wound],
+                "pieces": self.pieces[wound].astype(np.int64),
+                "ends": ends[wound],
+                "fewest_ends": fewest[wound],
+                **sums,
+                "share": share[wound],
+            }
+        )
+        return table
+
+    def _label(self, line: int) -> str:
+        return str(self.labels[self.codes[line]])
+
+    def _tell(self, line: int, leader: Places, what: str) -> None:
+        row = self.sheet.row(int(self.places[leader[line]]))
+        text = f"{what} not lie on warp {self._label(line)} as row {row} has it"
+        self.sheet.tell(int(self.places[line]), "warp", text, TOLD)

@@ -1,0 +1,86 @@
+"""Money rounded, once, at the end."""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+from typing import TYPE_CHECKING, TypeVar
+
+import numpy as np
+import pandas as pd
+
+from weavefuncs.errors import WeaveError
+
+if TYPE_CHECKING:
+    from typing import Any
+
+    Result = TypeVar("Result")
+
+# The columns of money in every result.
+MONEY = frozenset(
+    (
+        "bought_cost",
+        "cost",
+        "each",
+        "extras",
+        "fees",
+        "labour",
+        "net",
+        "overhead",
+        "price",
+        "price_to_ask",
+        "profit",
+        "setup",
+        "takings",
+        "unit_cost",
+        "yarn_cost",
+    )
+)
+
+# A half reached by arithmetic may lie this share below itself.
+DUST = 1e-12
+MOST_DECIMALS = 6
+
+
+def rounded(result: Result, decimals: int = 2) -> Result:
+    """Round the money of a result, for showing it.
+
+    Parameters
+    ----------
+    result : BatchCost, KitPrices, ShoppingList
+        A result of this package.
+    decimals : int, default 2
+        Decimals of the currency: 2 for cents, 0 where there are none.
+
+    Returns
+    -------
+    the same kind of result
+        With every column of money rounded; all else as it was.
+
+    Raises
+    ------
+    WeaveError
+        When the decimals are not a whole number from 0 to 6.
+
+    Notes
+    -----
+    Halves round up, away from zero, as money is rounded in trade (not to the even digit): 2.675 becomes
+    2.68, and so does a sum that lies below the half by float dust only. Each amount is rounded by itself,
+    a total too: it is the rounded sum of exact lines, so lines read off and added may differ from it by
+    a cent or two. Calculate with the unrounded result.
+    """
+    if isinstance(decimals, bool) or decimals not in range(MOST_DECIMALS + 1):
+        raise WeaveError("decimals", f"a whole number from 0 to {MOST_DECIMALS}", decimals)
+    changed = {}
+    for field in fields(result):  # type: ignore[arg-type]
+        table = getattr(result, field.name)
+        if isinstance(table, pd.DataFrame):
+            money = [name for name in table.columns if name in MONEY]
+            changed[field.name] = table.assign(**{name: _half_up(table[name], decimals) for name in money})
+    return replace(result, **changed)  # type: ignore[type-var]
+
+
+def _half_up(amounts: pd.Series[Any], decimals: int) -> pd.Series[Any]:
+    scaled = amounts.to_numpy(dtype=np.float64, na_value=np.nan) * 10.0**decimals
+    whole = np.floor(np.abs(scaled) * (1 + DUST) + 0.5)
+    # Adding 0.0 makes a minus zero a plain one.
+    return pd.Series(np.sign(scaled) * whole / 10.0**decimals + 0.0, index=amounts.index)

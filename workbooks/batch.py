@@ -1,0 +1,411 @@
+"""Sheet Batch: an order book, one line a product and colourway, with what it costs and brings in."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from xlsxwriter.utility import xl_col_to_name
+
+from weavefuncs.workbooks.book import Book, Check, Sheet
+from weavefuncs.workbooks.lines import Column, Lines, first_that_holds, input_names
+from weavefuncs.workbooks.look import BAND, WEFT
+from weavefuncs.workbooks.rows import MOST, Given, why
+
+NAME = "Batch"
+FIRST = 5
+LINES = 200
+
+# Settings without which no line can be worked out; a 0 that is meant must be typed.
+NEEDED = (
+    "WarpTakeUp", "WeftTakeUp", "DrawIn", "ShrinkLength", "ShrinkWidth", "LoomWaste", "EndsWoundAnHour",
+    "EndsThreadedAnHour", "PicksAMinute", "Efficiency", "FinishingHours", "YarnSpread", "YarnRisk",
+)  # fmt: skip
+
+WOVEN = "{length}/(1-ShrinkLength)"
+WIDE = "{width}/(1-ShrinkWidth)/(1-DrawIn)"
+
+
+def _worked_out(formula: str) -> str:
+    """Leave a line empty that is not begun; an error in the number of ends goes through the line."""
+    return f'IF({{ends}}="","",{formula})'
+
+
+def _priced(formula: str) -> str:
+    """Leave the cell empty where no price is asked."""
+    return f'IF(OR({{ends}}="",ISBLANK({{price}})),"",{formula})'
+
+
+COLUMNS = [
+    Column("order", "Order", 13, Given("text", "Whose order it is, or its number."), name="BatchOrders"),
+    Column(
+        "product",
+        "Product",
+        18,
+        Given("text", "What is woven. A line without a product is not counted."),
+        name="BatchProducts",
+    ),
+    Column("colourway", "Colourway", 14, Given("text", "Its colours in your words."), name="BatchColourways"),
+    Column(
+        "pieces",
+        "Pieces",
+        8,
+        Given("whole", "How many pieces of this line are woven.", low=1, high=1000000),
+        name="BatchPieces",
+    ),
+    Column(
+        "width",
+        "Finished width",
+        10,
+        Given("number", "Width of one piece, washed and pressed.", low=0.01),
+        name="BatchWidths",
+        unit="SmallUnit",
+    ),
+    Column(
+        "length",
+        "Finished length",
+        10,
+        Given("number", "Length of one piece with its hems, washed and pressed.", low=0.01),
+        name="BatchLengths",
+        unit="SmallUnit",
+    ),
+    Column(
+        "sett",
+        "Ends",
+        9,
+        Given("number", "Sett: ends in one unit of length in the reed.", low=0.01, high=10000),
+        name="BatchSetts",
+        unit='"per "&SmallUnit',
+    ),
+    Column(
+        "picks",
+        "Picks",
+        9,
+        Given("number", "Picks in one unit of length on the loom.", low=0.01, high=10000),
+        name="BatchPicks",
+        unit='"per "&SmallUnit',
+    ),
+    Column(
+        "warp",
+        "Warp yarn",
+        17,
+        Given("text", "Choose a yarn that stands on Yarns.", choices="YarnNames"),
+        name="BatchWarpYarns",
+    ),
+    Column(
+        "weft",
+        "Weft yarn",
+        17,
+        Given("text", "Choose a yarn that stands on Yarns.", choices="YarnNames"),
+        name="BatchWeftYarns",
+    ),
+    Column(
+        "label",
+        "On warp",
+        9,
+        Given("text", "Lines with the same mark, such as A, are wound as one warp. Blank: one of its own."),
+        name="BatchWarps",
+    ),
+    Column(
+        "price",
+        "Price asked",
+        10,
+        Given("two", "What the buyer pays for one piece, without tax. Blank: not decided yet.", low=0),
+        name="BatchPrices",
+    ),
+    Column(
+        "ends",
+        "Ends",
+        8,
+        formula=(
+            'IF(ISBLANK({product}),"",IF(OR(COUNT({pieces}:{picks})<5,MIN({pieces}:{picks})<=0,'
+            f"BatchSettings<{len(NEEDED)}),NA(),"
+            f"WEAVE.ENDS({WIDE},{{sett}})))"
+        ),
+        kind="whole",
+        name="BatchEnds",
+    ),
+    # What a warp needs once is shared out by pieces, so the shares of a warp add up to 1.
+    Column(
+        "share",
+        "Share of its warp",
+        9,
+        formula=_worked_out(
+            'IF(ISBLANK({label}),1,{pieces}/SUMIFS(BatchPieces,BatchWarps,{label},BatchProducts,"<>"))'
+        ),
+        kind="fraction",
+        name="BatchShares",
+    ),
+    # Every piece has its gap, and the waste of the warp one gap less: that is the warp's length exactly.
+    Column(
+        "warp_length",
+        "Warp length",
+        10,
+        formula=_worked_out(
+            f"WEAVE.WARPLENGTH({WOVEN},{{pieces}},N(Between),WarpTakeUp,"
+            "N(Between)+{share}*(LoomWaste-N(Between)))/SmallPerLong"
+        ),
+        kind="two",
+        name="BatchWarpLengths",
+        unit="LongUnit",
+    ),
+    Column(
+        "warp_yarn",
+        "Warp yarn",
+        10,
+        formula=_worked_out("WEAVE.WARPYARN({ends},{warp_length})"),
+        kind="one",
+        name="BatchWarpYarn",
+        unit="LongUnit",
+    ),
+    Column(
+        "weft_yarn",
+        "Weft yarn",
+        10,
+        formula=_worked_out(f"{{pieces}}*WEAVE.WEFTYARN({WOVEN},{{picks}},{WIDE},WeftTakeUp)/SmallPerLong"),
+        kind="one",
+        name="BatchWeftYarn",
+        unit="LongUnit",
+    ),
+    Column(
+        "setup_hours",
+        "Winding, threading",
+        11,
+        formula=_worked_out("{share}*({ends}/EndsWoundAnHour+{ends}/EndsThreadedAnHour)"),
+        kind="one",
+        name="BatchSetupHours",
+        unit='"hours"',
+    ),
+    Column(
+        "hours",
+        "Hours in all",
+        9,
+        formula=_worked_out(
+            f"{{setup_hours}}+{{pieces}}*(WEAVE.PICKSFOR({WOVEN},{{picks}})/PicksAMinute/60/Efficiency"
+            "+FinishingHours)"
+        ),
+        kind="one",
+        name="BatchHours",
+    ),
+    Column(
+        "yarn_cost",
+        "Yarn",
+        10,
+        formula=_worked_out(
+            "WEAVE.YARNTOBUY({warp_yarn}*INDEX(YarnUnitPrices,MATCH({warp},YarnNames,0))"
+            "+{weft_yarn}*INDEX(YarnUnitPrices,MATCH({weft},YarnNames,0)),YarnSpread,YarnRisk)"
+        ),
+        kind="two",
+        name="BatchYarnCosts",
+    ),
+    Column(
+        "cost",
+        "Cost of a piece",
+        10,
+        formula=_worked_out("({yarn_cost}+{hours}*(N(Wage)+N(Overhead)))/{pieces}"),
+        kind="two",
+    ),
+    Column(
+        "price_wanted",
+        "Price for the margin",
+        11,
+        formula=_worked_out(
+            "ROUNDUP(ROUND(WEAVE.PRICEFORNET({cost}/(1-N(Margin)),N(FeeRate),N(FeeFlat))/PriceStep,6),0)"
+            "*PriceStep"
+        ),
+        kind="two",
+    ),
+    Column(
+        "margin",
+        "Margin at the price asked",
+        11,
+        formula=_priced("IF(COUNT({price})=0,NA(),WEAVE.MARGIN({price}*(1-N(FeeRate))-N(FeeFlat),{cost}))"),
+        kind="fraction",
+    ),
+    Column(
+        "left",
+        "Left over, or lost",
+        11,
+        formula=_priced(
+            "IF(OR(COUNT({price})=0,{price}<=0),NA(),{pieces}*({price}*(1-N(FeeRate))-N(FeeFlat)-{cost}))"
+        ),
+        kind="two",
+        name="BatchLeft",
+    ),
+]
+
+INPUT_NAMES = input_names(COLUMNS)
+
+TABLE = Lines(NAME, FIRST, LINES, COLUMNS)
+
+# Where the money goes stands to the right of the lines, with a column between.
+MONEY = TABLE.right + 2
+
+CAUTION = (
+    "Prices here are arithmetic, not tax or legal advice; tax and the labels that a piece must carry follow "
+    "the rules where you sell: ask whoever is licensed to say."
+)
+
+FINISHING = "BatchSold*FinishingHours"
+COSTS = [
+    ("Yarn", "SUM(BatchYarnCosts)"),
+    ("Winding and threading", "SUM(BatchSetupHours)*N(Wage)"),
+    ("Weaving", f"(SUM(BatchHours)-SUM(BatchSetupHours)-{FINISHING})*N(Wage)"),
+    ("Finishing", f"{FINISHING}*N(Wage)"),
+    ("Overhead", "SUM(BatchHours)*N(Overhead)"),
+]
+
+
+def write(book: Book, lines: list[dict[str, Any]]) -> None:
+    """Write the sheet."""
+    widths = [2, *(column.width for column in COLUMNS), 3, 24, 13, *[11] * 6]
+    sheet = book.sheet(NAME, widths, "#B0653A")
+    sheet.title(
+        NAME,
+        "Orders to weave, one line a product and colourway: what each takes, costs and brings in. Lines with "
+        "the same mark under On warp share one warp, and its waste, winding and threading count once. Yarn "
+        "is paid for with the allowance on Settings; the lengths are those used. " + CAUTION,
+        len(INPUT_NAMES),
+        lines=3,
+    )
+    TABLE.write(sheet, lines)
+    _totals(sheet)
+    _money(sheet)
+    for row in TABLE.rows:
+        book.checks.append(Check(f"{NAME}, line {row - FIRST + 1}", f"={_check(row)}"))
+    book.checks.append(
+        Check(
+            NAME,
+            '=IF(SUM(BatchPieces)=0,"",IF(ISBLANK(LoomWaste),"Loom waste is blank on Settings: measure it '
+            f'on your loom",IF(BatchSettings<{len(NEEDED)},"a value that it needs on Settings is blank or '
+            'cannot be used",IF(ISBLANK(Wage),"No wage on Settings: the costs leave your work out",""))))',
+        )
+    )
+    sheet.page.freeze_panes(FIRST, TABLE.place("colourway"))
+    # What is filled in, what comes of it, and where the money goes: a page in width each.
+    sheet.printing(True, NAME, (TABLE.last, MONEY + 7), (FIRST - 1, FIRST - 1))
+    sheet.page.set_print_scale(72)
+    sheet.page.set_v_pagebreaks([TABLE.place("ends"), MONEY])
+
+
+def _totals(sheet: Sheet) -> None:
+    """Write the sums above the headings, where they stay in sight."""
+    row = FIRST - 2
+    look = sheet.look
+    sheet.page.set_row(row, 18)
+    sheet.write(row, TABLE.place("colourway"), "In all", look.heading("right"))
+    sums = {
+        "pieces": ('SUMIF(BatchEnds,">0",BatchPieces)', "whole"),
+        "warp_yarn": ("SUM(BatchWarpYarn)", "one"),
+        "weft_yarn": ("SUM(BatchWeftYarn)", "one"),
+        "setup_hours": ("SUM(BatchSetupHours)", "one"),
+        "hours": ("SUM(BatchHours)", "one"),
+        "yarn_cost": ("SUM(BatchYarnCosts)", "two"),
+    }
+    for key, (formula, kind) in sums.items():
+        sheet.write(row, TABLE.place(key), f"={formula}", look.result(kind))
+    sheet.name_cell("BatchSold", row, TABLE.place("pieces"))
+    # The shares of each warp add up to 1.
+    warps = TABLE.place("share")
+    sheet.write(row, warps, "=ROUND(SUM(BatchShares),6)", look.result("whole"))
+    sheet.name_cell("BatchWarpCount", row, warps)
+    sheet.write(row, warps - 1, "Warps", look.heading("right"))
+    left = TABLE.place("left")
+    # One line without a price, and nobody can say what is left.
+    sheet.write(
+        row,
+        left,
+        '=IF(SUM(BatchEnds)=0,"",IF(COUNTA(BatchPrices)<COUNT(BatchEnds),"",SUM(BatchLeft)))',
+        look.result("two"),
+    )
+    sheet.name_cell("BatchProfit", row, left)
+    sheet.mark_errors(row, TABLE.left, row, TABLE.right)
+    link = look.make(font_color="#1F5A8A", underline=1)
+    sheet.page.write_url(row, 1, f"internal:'{NAME}'!{xl_col_to_name(MONEY)}1", link, "Where the money goes")
+
+
+def _money(sheet: Sheet) -> None:
+    """Write where the money goes, and draw it."""
+    look = sheet.look
+    top, column = FIRST, xl_col_to_name(MONEY + 1)
+    spent = f"SUM({column}{top + 1}:{column}{top + len(COSTS)})"
+    # The buyers pay what is spent and what is left, and the fees on all of it.
+    flat, rate = "BatchSold*N(FeeFlat)", "N(FeeRate)"
+    fees = f"({spent}+BatchProfit+{flat})/(1-{rate})*{rate}+{flat}"
+    parts = [
+        *COSTS,
+        ("Fees", f'IF(BatchProfit="","",{fees})'),
+        ("Left for you", 'IF(BatchProfit="","",BatchProfit)'),
+    ]
+    last = top + len(parts) - 1
+    paid = f'IF(BatchProfit="","",SUM({column}{top + 1}:{column}{last + 1}))'
+    sheet.write(top - 1, MONEY, "Where the money goes", look.heading())
+    sheet.write(top - 1, MONEY + 1, '=Currency&""', look.heading("right"))
+    for row, (label, formula) in enumerate(parts, start=top):
+        sheet.write(row, MONEY, label, look.label())
+        sheet.write(row, MONEY + 1, f"={formula}", look.result("two"))
+    sheet.write(last + 1, MONEY, "Paid by the buyers", look.make(bold=True, indent=1))
+    sheet.write(last + 1, MONEY + 1, f"={paid}", look.result("two", bold=True))
+    settings = ",".join(NEEDED)
+    # Not shown: how many of the settings that the lines need are there.
+    sheet.write(2, MONEY, f"=COUNT({settings})", look.out_of_sight())
+    sheet.name_cell("BatchSettings", 2, MONEY)
+    for number, (name, limit) in enumerate(
+        [("BatchWidest", "LoomWidth"), ("BatchLongest", "LongestWarp")], start=1
+    ):
+        sheet.write(2, MONEY + number, f"=IF(ISNUMBER({limit}),{limit},{MOST:.0f})", look.out_of_sight())
+        sheet.name_cell(name, 2, MONEY + number)
+    sheet.mark_errors(top, MONEY, last + 1, MONEY + 1)
+    chart = sheet.book.bar_chart("Where the money goes", "money, as on Settings")
+    chart.add_series(
+        {
+            "name": "Money",
+            "categories": [NAME, top, MONEY, last, MONEY],
+            "values": [NAME, top, MONEY + 1, last, MONEY + 1],
+            "fill": {"color": BAND},
+            "invert_if_negative": True,
+            "invert_if_negative_color": WEFT,
+            "data_labels": {"value": True, "num_format": "#,##0"},
+            "gap": 40,
+        }
+    )
+    sheet.page.insert_chart(last + 3, MONEY, chart, {"object_position": 3})
+
+
+def _check(row: int) -> str:
+    """Say what is wrong with a line, in the order in which a user would mend it."""
+    at = TABLE.cells(row, from_elsewhere=True)
+    label, price = at["label"], at["price"]
+    needed = TABLE.across("pieces", "picks", row, from_elsewhere=True)
+    same = (
+        f"COUNTIFS(BatchWarps,{label},BatchSetts,{at['sett']},BatchWidths,{at['width']},"
+        f"BatchWarpYarns,{at['warp']})"
+    )
+    reason = why("WARPLENGTH", f"{at['length']},{at['pieces']},N(Between),WarpTakeUp,LoomWaste")
+    tests = [
+        (
+            f"ISBLANK({at['product']})",
+            f'IF(COUNTA({needed},{price})>0,"a line without a product is not counted","")',
+        ),
+        (f"BatchSettings<{len(NEEDED)}", '""'),
+        (f"COUNTA({needed})<5", '"pieces, width, length, ends or picks are blank"'),
+        (f"COUNT({needed},{price})<COUNTA({needed},{price})", '"a text where a number belongs"'),
+        (f"MIN({needed},{price})<=0", '"a number of 0 or below"'),
+        (f"ISERROR({at['warp_length']})", reason),
+        (
+            f"ISERROR({at['yarn_cost']})",
+            '"its warp or weft yarn does not stand on Yarns with a price and a put-up"',
+        ),
+        (
+            f"IF(ISBLANK({label}),FALSE,{same}<COUNTIF(BatchWarps,{label}))",
+            '"lines on this warp differ in yarn, width or ends"',
+        ),
+        (f"{at['ends']}/{at['sett']}>BatchWidest", '"wider in the reed than the loom weaves"'),
+        (
+            f"IF(ISBLANK({label}),{at['warp_length']},SUMIF(BatchWarps,{label},BatchWarpLengths))>BatchLongest",
+            '"its warp is longer than the loom holds"',
+        ),
+        (f"ISBLANK({price})", '""'),
+        (f"ISERROR({at['margin']})", '"of this price fees leave nothing"'),
+        (f"{at['left']}<0", f'"loses "&ROUND(0-{at["left"]}/{at["pieces"]},2)&" a piece at the price asked"'),
+    ]
+    return first_that_holds(tests)

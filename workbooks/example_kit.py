@@ -1,0 +1,116 @@
+"""A filled planner: a kit for a small wall hanging, from a cone and skeins, in centimetres. All invented."""
+
+from __future__ import annotations
+
+from typing import Any
+
+KIT: dict[str, Any] = {
+    "settings": {
+        "Notes": "Twenty kits are planned and the stock makes sixteen: the rust runs out first, and each of "
+        "the other yarns makes twenty or more. Two more skeins of it, 9.20 EUR, make all twenty. At 48 EUR "
+        "eleven must be sold to break even, and twenty leave 216.79 EUR.",
+        "UnitChoice": "centimetre, metre, gram",
+        "Currency": "EUR",
+        "Wage": 18,
+        "Overhead": 3,
+        "FloatLimit": 1.5,
+        "PicksAMinute": 5,
+        "EndsWoundAnHour": 90,
+        "FinishingHours": 0.5,
+        "DrawIn": 0.04,
+        "ShrinkLength": 0.04,
+        "ShrinkWidth": 0.03,
+        "WeftTakeUp": 0.06,
+        "Margin": 0.25,
+        "FeeRate": 0.09,
+        "FeeFlat": 0.35,
+        "PriceStep": 0.5,
+    },
+    "yarns": [
+        {
+            "name": "Linen cone",
+            "yarn": "5/2 Nm",
+            "fibre": "linen",
+            "colour": "natural",
+            "weighed": 800,
+            "tare": 40,
+            "put_up": 500,
+            "price": 31,
+        },
+        {
+            "name": "Slate skeins",
+            "yarn": "110 m/100 g",
+            "fibre": "wool",
+            "colour": "slate",
+            "lot": "18",
+            "weighed": 500,
+            "put_up": 100,
+            "price": 7.9,
+        },
+        {
+            "name": "Oat skeins",
+            "yarn": "110 m/100 g",
+            "fibre": "wool",
+            "colour": "oat",
+            "lot": "31",
+            "weighed": 480,
+            "put_up": 100,
+            "price": 7.9,
+        },
+        {
+            "name": "Rust skeins",
+            "yarn": "110 m/100 g",
+            "fibre": "wool",
+            "colour": "rust",
+            "lot": "12",
+            "weighed": 300,
+            "put_up": 50,
+            "price": 4.6,
+        },
+    ],
+    "plan": {
+        "PieceName": "Little hill path, wall hanging",
+        "MadeOn": "pegged frame",
+        "FinishedWidth": 25,
+        "FinishedLength": 36,
+        "Header": 1,
+        "Fringe": 6,
+        "Sample": 0,
+        "WeaveText": "2/2 twill",
+        "RowsUp": 9,
+        "FirstSide": "left",
+        "WarpYarnName": "Linen cone",
+        "WeftYarnName": "Oat skeins",
+        "Pegs": 4,
+        "WeftSett": 4.5,
+        "SettWanted": 4,
+        "Parity": "odd",
+        "FrameLength": 70,
+        "Unweavable": 8,
+        "Tie": 60,
+        "colours": {
+            "weft_order": "18 oat, 9 rust, 18 slate, 9 rust",
+            "warp": [],
+            "weft": [("oat", "Oat skeins"), ("rust", "Rust skeins"), ("slate", "Slate skeins")],
+        },
+    },
+    "kits": {
+        "kits": [
+            {
+                "name": "Little hill path",
+                "extras": 4.2,
+                "hours": 0.4,
+                "setup": 260,
+                "quantity": 20,
+                "price": 48,
+            },
+        ],
+        "recipes": [
+            {"kit": "Little hill path", "yarn": "Linen cone", "length": 77},
+            {"kit": "Little hill path", "yarn": "Oat skeins", "length": 21},
+            {"kit": "Little hill path", "yarn": "Rust skeins", "length": 18},
+            {"kit": "Little hill path", "yarn": "Slate skeins", "length": 16},
+        ],
+    },
+    "shopping": {"CountPlan": "no"},
+}

@@ -1,0 +1,242 @@
+"""A stash list into a planner, and the tables of a planner out to CSV."""
+
+from __future__ import annotations
+
+import copy
+import os
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+import weavefuncs as wf
+from weavefuncs.addin.offline.grid import cell_name
+from weavefuncs.addin.offline.recalc import CellNote, Report, recalculate
+from weavefuncs.addin.offline.values import CellError
+from weavefuncs.errors import WeaveError
+from weavefuncs.tables import read_stash, write_csv
+from weavefuncs.workbooks import plan, yarns
+from weavefuncs.workbooks.frames import Frames
+from weavefuncs.workbooks.inputs import Inputs, Question, questions, read_inputs
+from weavefuncs.workbooks.rows import Row
+from weavefuncs.workbooks.upgrade import Moved, new_file, refill
+
+# A weight that follows from a length is rounded to this many decimals of the planner's unit.
+DECIMALS = 3
+
+# File of each table, by where its answers go.
+FILES = {
+    ("yarns",): "yarns",
+    ("plan", "colours", "warp"): "",  # one table on the sheet holds both orders
+    ("plan", "colours", "weft"): "plan-yarn",
+    ("batch",): "batch",
+    ("kits", "kits"): "kits",
+    ("kits", "recipes"): "kit-recipes",
+    ("shopping", "needs"): "shopping-needs",
+    ("records",): "records",
+}
+
+
+def import_stash(
+    stash: str | os.PathLike[str],
+    old: str | os.PathLike[str],
+    new: str | os.PathLike[str],
+    sheet: str | None = None,
+    tell: Callable[[str], None] = lambda _: None,
+) -> tuple[int, pd.DataFrame, Moved]:
+    """Put a list of yarns below those of a planner, and write it as a new planner.
+
+    Parameters
+    ----------
+    stash : str or path
+        The list, CSV or .xlsx with named columns.
+    old, new : str or path
+        The planner, which is only read, and the one to write.
+    sheet : str, optional
+        Sheet of the list.
+    tell : callable, optional
+        Takes a line on how far the work is.
+
+    Returns
+    -------
+    int, DataFrame, Moved
+        How many yarns were put in; the lines that were not, or not as they stand, with the reasons; and what
+        came of moving the planner into the newest template.
+
+    Raises
+    ------
+    WeaveError, WorkbookProblem
+        A file cannot be read or written.
+    """
+    new_file(new)
+    tell(f"reading {os.path.basename(stash)}")
+    read = read_stash(stash, sheet)
+    tell(f"reading {os.path.basename(old)}")
+    inputs = read_inputs(old)
+    lines, added, refused = _with_yarns(inputs, read.yarns)
+    filled = copy.deepcopy(inputs.filled)
+    filled["yarns"] = lines
+    label = Path(stash).name
+    told = pd.DataFrame(
+        [(label, row, column, text, "not put in") for row, column, text in refused],
+        columns=["sheet", "row", "column", "problem", "effect"],
+    )
+    problems = pd.concat([read.problems, told], ignore_index=True) if len(told) else read.problems
+    return added, problems, refill(inputs, filled, new, tell)
+
+
+def _with_yarns(
+    inputs: Inputs, read: pd.DataFrame
+) -> tuple[list[dict[str, Any]], int, list[tuple[int, str, str]]]:
+    """Return the lines of Yarns with those read below them, how many, and what was refused."""
+    units = Frames(inputs).units
+    lines = copy.deepcopy(inputs.filled.get("yarns", []))
+    stands = {
+        _same(line["name"]): f"line {number} of Yarns"
+        for number, line in enumerate(lines, 1)
+        if line.get("name")
+    }
+    added = 0
+    refused: list[tuple[int, str, str]] = []
+    for yarn in read.to_dict("records"):
+        row, name = int(yarn["row"]), yarn["name"]
+        if _same(name) in stands:
+            refused.append(
+                (row, "name", f"{name} stands in {stands[_same(name)]} already: give it another name")
+            )
+            continue
+        if len(lines) == yarns.LINES:
+            refused.append((row, "name", f"{name} has no room: Yarns has {yarns.LINES} lines"))
+            continue
+        try:
+            lines.append(_line(yarn, units.mass))
+        except WeaveError as error:
+            refused.append((row, error.argument, str(error)))
+            continue
+        stands[_same(name)] = f"row {row} of the list"
+        added += 1
+    return lines, added, refused
+
+
+def _line(yarn: Mapping[Any, Any], mass_unit: str) -> dict[str, Any]:
+    """Return a line of Yarns: there lengths follow from weights, so that weighing again keeps it true."""
+    if not yarn["yarn"]:
+        raise WeaveError(
+            "yarn", "filled in: Yarns works out the length from the weight and the count", "a blank cell"
+        )
+
+    def mass(length: float) -> float | None:
+        if pd.isna(length):
+            return None
+        return round(float(wf.yarn_mass(length, yarn["yarn"], "m", mass_unit)), DECIMALS)
+
+    price = yarn["put_up_price"]
+    line = {
+        **{key: yarn[key] for key in ("name", "yarn", "fibre", "colour", "lot")},
+        "weighed": mass(yarn["length"]),
+        "put_up": mass(yarn["put_up_length"]),
+        "price": None if pd.isna(price) else float(price),
+    }
+    return {key: value for key, value in line.items() if value not in (None, "")}
+
+
+def _same(name: Any) -> str:
+    return " ".join(str(name).split()).casefold()
+
+
+def export_tables(
+    planner: str | os.PathLike[str],
+    folder: str | os.PathLike[str],
+    tell: Callable[[str], None] = lambda _: None,
+) -> tuple[list[tuple[Path, int]], tuple[CellNote, ...]]:
+    """Write every table of a planner, recalculated, to a CSV file of its own.
+
+    Parameters
+    ----------
+    planner : str or path
+        The planner. It is only read.
+    folder : str or path
+        Where the files go; it is made where it is lacking. Files of the same names are replaced.
+    tell : callable, optional
+        Takes a line on how far the work is.
+
+    Returns
+    -------
+    list, tuple of CellNote
+        Each file with its number of lines; and the cells that could not be calculated, which hold what the
+        file had.
+
+    Raises
+    ------
+    WorkbookProblem
+        The planner cannot be read.
+    """
+    tell(f"reading and calculating {os.path.basename(planner)}")
+    inputs = read_inputs(planner)
+    report = recalculate(planner, check=True)
+    tables = {"plan": _plan_table(report)}
+    asked = questions()
+    for path, file in FILES.items():
+        columns = [question for question in asked if question.path == path and question.name in inputs.areas]
+        if file and columns:
+            tables[file] = _sheet_table(inputs, report, columns)
+    for file, name in (("problems", "ProblemsList"), ("plan-in-short", "PlanSummary")):
+        try:
+            rows = [[_shown(value) for value in row] for row in report.name_values(name)]
+        except KeyError:
+            continue
+        tables[file] = pd.DataFrame(
+            [row for row in rows if row[-1] not in (None, "")], columns=["where", "text"]
+        )
+    into = Path(folder)
+    into.mkdir(parents=True, exist_ok=True)
+    written = []
+    for file, table in tables.items():
+        if len(table):
+            write_csv(table, into / f"{file}.csv")
+            written.append((into / f"{file}.csv", len(table)))
+    return written, report.uncalculated
+
+
+def _sheet_table(inputs: Inputs, report: Report, columns: list[Question]) -> pd.DataFrame:
+    """Return a table as its sheet shows it: the headings, and the lines with anything in them."""
+    areas = [inputs.areas[question.name] for question in columns]
+    sheet = areas[0][0]
+    top, bottom = areas[0][1], areas[0][3]
+    left = min(area[2] for area in areas)
+    if columns[0].path[0] == "plan":  # both systems stand in one table, under the heading of the first
+        top = inputs.areas["WarpColours"][1] - 1
+    headings: list[str] = []
+    while True:
+        heading = _shown(report.value(sheet, cell_name(top - 1, left + len(headings))))
+        if heading in (None, ""):
+            break
+        headings.append(" ".join(str(heading).split()))
+    rows = [
+        [_shown(report.value(sheet, cell_name(row, left + number))) for number in range(len(headings))]
+        for row in range(top, bottom + 1)
+    ]
+    filled = [row for row in rows if any(value not in (None, "") for value in row)]
+    table: pd.DataFrame = pd.DataFrame(filled, columns=headings, dtype=object)
+    return table
+
+
+def _plan_table(report: Report) -> pd.DataFrame:
+    """Return the form of Plan: what is filled in and what comes out, row by row."""
+    rows = []
+    for row in [*plan.PIECE, *plan.HOURS]:
+        if not isinstance(row, Row):
+            continue
+        try:
+            value = _shown(report.name_values(row.key)[0][0])
+        except KeyError:
+            continue
+        if value not in (None, ""):
+            rows.append([row.label, value])
+    table: pd.DataFrame = pd.DataFrame(rows, columns=["row", "value"], dtype=object)
+    return table
+
+
+def _shown(value: Any) -> Any:
+    return value.code if isinstance(value, CellError) else value

@@ -1,0 +1,332 @@
+"""Sheet Kits: what is in a kit, how many the stock makes, what one costs and must be sold for."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from weavefuncs.workbooks.book import Book, Check
+from weavefuncs.workbooks.lines import Column, Lines, first_that_holds, input_names
+from weavefuncs.workbooks.rows import Given, why
+
+NAME = "Kits"
+FIRST_KIT = 5
+KITS = 12
+FIRST_RECIPE = FIRST_KIT + KITS + 4
+RECIPES = 60
+
+# More kits than any stock makes: the fewest is found as the most that are missing to it.
+MANY = 1_000_000_000
+
+KIT_YARN_PRICE = "INDEX(YarnUnitPrices,MATCH({yarn},YarnNames,0))"
+
+
+def _of_a_kit(formula: str) -> str:
+    return f'IF(ISBLANK({{name}}),"",{formula})'
+
+
+def _of_a_line(formula: str) -> str:
+    """Leave a line empty that is not begun; an error in its need goes through the line."""
+    return f'IF({{need}}="","",{formula})'
+
+
+KIT_COLUMNS = [
+    Column("name", "Kit", 24, Given("text", "A name of your own for this kit."), name="KitNames"),
+    Column(
+        "extras",
+        "Extras a kit",
+        20,
+        Given("two", "Money a kit: needle, printed pattern, box, label. Blank: none.", low=0),
+        name="KitExtras",
+    ),
+    Column(
+        "hours",
+        "Work a kit",
+        11,
+        Given("number", "Hours of winding off and packing for one kit. Blank: none.", low=0, high=1000),
+        name="KitHours",
+        unit='"hours"',
+    ),
+    Column(
+        "setup",
+        "Set-up, once",
+        11,
+        Given("two", "Money spent once: writing and testing the pattern, photographs. Blank: none.", low=0),
+        name="KitSetups",
+    ),
+    Column(
+        "quantity",
+        "Kits planned",
+        11,
+        Given("whole", "How many kits you mean to pack and sell.", low=1, high=1000000),
+        name="KitQuantities",
+    ),
+    Column(
+        "price",
+        "Price asked",
+        11,
+        Given("two", "What the buyer pays for one kit, without tax. Blank: not decided yet.", low=0),
+        name="KitPrices",
+    ),
+    Column(
+        "makes",
+        "Kits in stock",
+        11,
+        formula=_of_a_kit(
+            "IF(COUNTIFS(RecipeKits,{name},RecipeMakes,-1)+(COUNTIF(RecipeKits,{name})=0)>0,NA(),"
+            f"{MANY}-SUMPRODUCT(MAX((RecipeKits={{name}})*({MANY}-RecipeMakes))))"
+        ),
+        kind="whole",
+        name="KitMakes",
+    ),
+    Column(
+        "limiting",
+        "Yarn that runs out first",
+        20,
+        formula=_of_a_kit("INDEX(RecipeYarns,MATCH({name},RecipeLimits,0))"),
+        kind="text",
+        name="KitLimits",
+    ),
+    Column(
+        "materials",
+        "Materials a kit",
+        11,
+        formula=_of_a_kit("IF(ISERROR({makes}),NA(),SUMIF(RecipeKits,{name},RecipeCosts)+N({extras}))"),
+        kind="two",
+    ),
+    Column(
+        "each",
+        "With work",
+        11,
+        formula=_of_a_kit("{materials}+N({hours})*(N(Wage)+N(Overhead))"),
+        kind="two",
+    ),
+    Column(
+        "cost",
+        "With its part of the set-up",
+        11,
+        formula=_of_a_kit('IF(ISBLANK({quantity}),"",WEAVE.UNITCOST(N({setup}),{each},{quantity}))'),
+        kind="two",
+    ),
+    Column(
+        "price_wanted",
+        "Price for the margin",
+        11,
+        formula=_of_a_kit(
+            'IF({cost}="","",ROUNDUP(ROUND(WEAVE.PRICEFORNET({cost}/(1-N(Margin)),N(FeeRate),N(FeeFlat))'
+            "/PriceStep,6),0)*PriceStep)"
+        ),
+        kind="two",
+    ),
+    Column(
+        "net",
+        "Left of the price after fees",
+        11,
+        formula=_of_a_kit('IF(ISBLANK({price}),"",WEAVE.NETAFTERFEES({price},N(FeeRate),N(FeeFlat)))'),
+        kind="two",
+    ),
+    Column(
+        "margin",
+        "Margin at the price asked",
+        11,
+        formula=_of_a_kit('IF(OR({net}="",{cost}=""),"",WEAVE.MARGIN({net},{cost}))'),
+        kind="fraction",
+    ),
+    Column(
+        "break_even",
+        "Kits to sell to break even",
+        11,
+        formula=_of_a_kit(
+            'IF({net}="","",IF({net}<={each},"never",WEAVE.BREAKEVENQUANTITY(N({setup}),{net},{each})))'
+        ),
+        kind="whole",
+    ),
+    Column(
+        "left",
+        "Left over, or lost",
+        11,
+        formula=_of_a_kit('IF(OR({net}="",{cost}=""),"",{quantity}*({net}-{each})-N({setup}))'),
+        kind="two",
+    ),
+]
+
+RECIPE_COLUMNS = [
+    Column(
+        "kit",
+        "Kit",
+        24,
+        Given("text", "The kit that this yarn is part of, named as above.", choices="KitNames"),
+        name="RecipeKits",
+    ),
+    Column(
+        "yarn",
+        "Yarn",
+        20,
+        Given("text", "Choose a yarn that stands on Yarns.", choices="YarnNames"),
+        name="RecipeYarns",
+    ),
+    Column(
+        "length",
+        "The piece takes",
+        11,
+        Given("number", "What one piece takes of this yarn, as planned or measured.", low=0.001),
+        name="RecipeLengths",
+        unit="LongUnit",
+    ),
+    # A kit runs short when any of its yarns does: each yarn gets its part of the risk.
+    Column(
+        "need",
+        "In a kit, with allowance",
+        11,
+        formula=(
+            'IF(ISBLANK({kit}),"",IF(OR(COUNT({length})=0,{length}<=0,KitSettings<3),NA(),'
+            "WEAVE.YARNTOBUY({length},YarnSpread,YarnRisk/COUNTIF(RecipeKits,{kit}))))"
+        ),
+        kind="one",
+        unit="LongUnit",
+    ),
+    Column(
+        "taken",
+        "Taken from the cone",
+        11,
+        formula=_of_a_line("{need}/(1-WindingLoss)"),
+        kind="one",
+        unit="LongUnit",
+    ),
+    Column(
+        "free",
+        "Free",
+        11,
+        formula=_of_a_line("INDEX(YarnFree,MATCH({yarn},YarnNames,0))"),
+        kind="one",
+        unit="LongUnit",
+    ),
+    Column(
+        "kits",
+        "Kits from it",
+        11,
+        formula=_of_a_line("WEAVE.KITSFROMSTOCK(MAX(0,{free}),{taken})"),
+        kind="whole",
+    ),
+    Column(
+        "limits",
+        "Runs out first in",
+        20,
+        formula=_of_a_line('IF({kits}=INDEX(KitMakes,MATCH({kit},KitNames,0)),{kit}&"","")'),
+        kind="text",
+        name="RecipeLimits",
+    ),
+    Column(
+        "cost",
+        "Costs in a kit",
+        11,
+        formula=_of_a_line(f"WEAVE.KITCOST({{need}},{KIT_YARN_PRICE},0,WindingLoss)"),
+        kind="two",
+        name="RecipeCosts",
+    ),
+    Column(
+        "in_all",
+        "For all kits",
+        11,
+        formula=_of_a_line("{taken}*N(INDEX(KitQuantities,MATCH({kit},KitNames,0)))"),
+        kind="one",
+        name="RecipeInAll",
+        unit="LongUnit",
+    ),
+    # Not shown: the kits from it as a number in every line, -1 where that is an error.
+    Column("number", "", 11, formula="IF(ISNUMBER({kits}),{kits},-1)", name="RecipeMakes"),
+]
+
+INPUT_NAMES = {"kits": input_names(KIT_COLUMNS), "recipes": input_names(RECIPE_COLUMNS)}
+
+KIT_TABLE = Lines(NAME, FIRST_KIT, KITS, KIT_COLUMNS)
+RECIPE_TABLE = Lines(NAME, FIRST_RECIPE, RECIPES, RECIPE_COLUMNS)
+
+CAUTION = (
+    "Prices are arithmetic, not tax or legal advice. What a kit must say of its fibres, and what makes it "
+    "safe, above all for children, follows the rules where you sell: ask whoever is licensed to say."
+)
+
+
+def write(book: Book, values: dict[str, list[dict[str, Any]]]) -> None:
+    """Write the sheet."""
+    sheet = book.sheet(NAME, [2, *(column.width for column in KIT_COLUMNS)], "#8A5A7C")
+    last_column = KIT_TABLE.right
+    sheet.title(
+        NAME,
+        "What a kit holds, how many the stock makes and what one must sell for. Each kit stands here as if "
+        "it had the stock to itself; Shopping adds up what all of them take. " + CAUTION,
+        10,
+        lines=3,
+    )
+    sheet.band(FIRST_KIT - 2, "Kits", last_column)
+    KIT_TABLE.write(sheet, values.get("kits", []))
+    sheet.band(FIRST_RECIPE - 2, "What is in them, one line a yarn", last_column)
+    sheet.new_page(FIRST_RECIPE - 2)
+    RECIPE_TABLE.write(sheet, values.get("recipes", []))
+    # Not shown: how many of the settings that the lines need are there.
+    sheet.write(2, 1, "=COUNT(YarnSpread,YarnRisk,WindingLoss)", book.look.out_of_sight())
+    sheet.name_cell("KitSettings", 2, 1)
+    for row in KIT_TABLE.rows:
+        book.checks.append(Check(f"{NAME}, kit {row - FIRST_KIT + 1}", f"={_check_kit(row)}"))
+    for row in RECIPE_TABLE.rows:
+        book.checks.append(Check(f"{NAME}, yarn {row - FIRST_RECIPE + 1}", f"={_check_recipe(row)}"))
+    sheet.page.freeze_panes(3, 2)
+    sheet.printing(True, NAME, (RECIPE_TABLE.last, last_column))
+
+
+def _check_kit(row: int) -> str:
+    at = KIT_TABLE.cells(row, from_elsewhere=True)
+    name = at["name"]
+    numbers = ",".join(at[key] for key in ("extras", "hours", "setup", "quantity", "price"))
+    return first_that_holds(
+        [
+            (f"ISBLANK({name})", f'IF(COUNTA({numbers})>0,"a kit without a name is not counted","")'),
+            (f"COUNTIF(KitNames,{name})>1", f'{name}&" stands twice: give each kit a name of its own"'),
+            (f"COUNT({numbers})<COUNTA({numbers})", f'{name}&" has a text where a number belongs"'),
+            (f"MIN({numbers})<0", f'{name}&" has a number below 0"'),
+            (f"COUNTIF(RecipeKits,{name})=0", f'{name}&" has no yarn in the list below"'),
+            # The lines of its yarns say why.
+            (f"ISERROR({at['each']})", '""'),
+            (f"ISBLANK({at['quantity']})", f'{name}&": how many are planned is blank"'),
+            (f"ISERROR({at['cost']})", why("UNITCOST", f"N({at['setup']}),{at['each']},{at['quantity']}")),
+            (f"ISBLANK({at['price']})", '""'),
+            (f"ISERROR({at['margin']})", f'{name}&": of this price fees leave nothing"'),
+            (f'{at["break_even"]}="never"', f'{name}&" costs more than the price leaves: none breaks even"'),
+            (
+                f"{at['left']}<0",
+                f'{name}&" loses money: "&{at["break_even"]}&" must be sold, and "&{at["quantity"]}'
+                '&" are planned"',
+            ),
+        ]
+    )
+
+
+def _check_recipe(row: int) -> str:
+    at = RECIPE_TABLE.cells(row, from_elsewhere=True)
+    kit, yarn = at["kit"], at["yarn"]
+    reason = why("YARNTOBUY", f"{at['length']},YarnSpread,YarnRisk")
+    return first_that_holds(
+        [
+            (
+                f"ISBLANK({kit})",
+                f'IF(COUNTA({yarn},{at["length"]})>0,"a line without a kit is not counted","")',
+            ),
+            (f"COUNTIF(KitNames,{kit})=0", f'{kit}&" does not stand among the kits above"'),
+            (f"OR(ISBLANK({yarn}),ISBLANK({at['length']}))", f'{kit}&": a yarn or its length is blank"'),
+            (f"COUNT({at['length']})=0", f'{kit}&", "&{yarn}&": its length is not a number"'),
+            (f"{at['length']}<=0", f'{kit}&", "&{yarn}&": its length must be above 0"'),
+            ("KitSettings<3", '"spread, risk or winding loss on Settings is blank or cannot be used"'),
+            (f"ISERROR({at['need']})", reason),
+            (f"ISERROR({at['free']})", f'{kit}&", "&{yarn}&" does not stand on Yarns, or is in error there"'),
+            (f"ISERROR({at['cost']})", f'{kit}&", "&{yarn}&" has no price or no put-up on Yarns"'),
+            (
+                f"COUNTIFS(RecipeKits,{kit},RecipeYarns,{yarn})>1",
+                f'{kit}&" lists "&{yarn}&" twice: add the two up"',
+            ),
+            (
+                f"{at['in_all']}>MAX(0,{at['free']})",
+                f'{kit}&": the stock is short by "&ROUND({at["in_all"]}-MAX(0,{at["free"]}),0)&" "&LongUnit&'
+                f'" of "&{yarn}',
+            ),
+        ]
+    )

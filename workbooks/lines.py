@@ -1,0 +1,166 @@
+"""Tables to fill in, one thing a line: columns that the user gives, and columns that are worked out.
+
+A column is declared once; its cells, its name, its help and its validation follow from it. In a formula the
+key of a column in braces stands for the cell of that column in the same line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from xlsxwriter.utility import xl_col_to_name
+
+from weavefuncs.workbooks.book import Sheet
+from weavefuncs.workbooks.rows import Given, validate
+
+HEAD_HEIGHT = 40
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column of a table.
+
+    Attributes
+    ----------
+    key : str
+        What the column is called in code, in examples and in formulas.
+    label : str
+        Its heading; without one the column is not shown.
+    width : float
+        Its width in characters.
+    given : Given or None
+        What the user fills in; None where it is worked out.
+    formula : str
+        How it is worked out, without the equals sign.
+    kind : str
+        Number format of a column that is worked out.
+    name : str
+        Defined name of the column over all lines; needed where it is filled in.
+    unit : str
+        Formula of the unit shown in brackets behind the heading, such as ``LongUnit``.
+    """
+
+    key: str
+    label: str
+    width: float
+    given: Given | None = None
+    formula: str = ""
+    kind: str = "number"
+    name: str = ""
+    unit: str = ""
+
+    @property
+    def heading(self) -> str:
+        """The heading as it is written into its cell."""
+        return f'="{self.label} ("&{self.unit}&")"' if self.unit else self.label
+
+    @property
+    def shown_as(self) -> str:
+        """The number format of its cells."""
+        return self.given.kind if self.given else self.kind
+
+
+class Lines:
+    """A table of equal lines on one sheet.
+
+    Parameters
+    ----------
+    sheet : str
+        Name of the sheet.
+    first, count : int
+        Row of the first line, counted from 0, and how many lines there are.
+    columns : sequence of Column
+        The columns from left to right.
+    left : int, default 1
+        Column of the first of them, counted from 0.
+    """
+
+    def __init__(self, sheet: str, first: int, count: int, columns: Sequence[Column], left: int = 1) -> None:
+        self.sheet = sheet
+        self.first = first
+        self.count = count
+        self.columns = tuple(columns)
+        self.left = left
+
+    @property
+    def last(self) -> int:
+        """Row of the last line."""
+        return self.first + self.count - 1
+
+    @property
+    def right(self) -> int:
+        """Number of the last column."""
+        return self.left + len(self.columns) - 1
+
+    def place(self, key: str) -> int:
+        """Return the number of a column."""
+        return self.left + [column.key for column in self.columns].index(key)
+
+    def cells(self, row: int, from_elsewhere: bool = False) -> dict[str, str]:
+        """Return the cell of each column in a row counted from 0."""
+        sheet = f"{self.sheet}!" if from_elsewhere else ""
+        return {
+            column.key: f"{sheet}${xl_col_to_name(number)}{row + 1}"
+            for number, column in enumerate(self.columns, start=self.left)
+        }
+
+    def across(self, first: str, last: str, row: int, from_elsewhere: bool = False) -> str:
+        """Return the cells from one column to another in a row counted from 0."""
+        at = self.cells(row)
+        sheet = f"{self.sheet}!" if from_elsewhere else ""
+        return f"{sheet}{at[first]}:{at[last]}"
+
+    def quiet_zeros(self, sheet: Sheet, first: str, last: str) -> None:
+        """Let zeros step back, so that what there is stands out."""
+        condition = {"type": "cell", "criteria": "==", "value": 0, "format": sheet.look.beside_the_point()}
+        sheet.page.conditional_format(self.first, self.place(first), self.last, self.place(last), condition)
+
+    @property
+    def rows(self) -> range:
+        """The rows of all lines."""
+        return range(self.first, self.last + 1)
+
+    def write(
+        self,
+        sheet: Sheet,
+        values: Sequence[dict[str, Any]],
+        more: Callable[[int], dict[str, str]] | None = None,
+    ) -> None:
+        """Write headings, lines, names and help; ``more`` gives what else stands for something in a row."""
+        look = sheet.look
+        head = self.first - 1
+        sheet.page.set_row(head, HEAD_HEIGHT)
+        for number, column in enumerate(self.columns, start=self.left):
+            align = "left" if column.shown_as in ("text", "general") else "right"
+            if column.label:
+                sheet.write(head, number, column.heading, look.heading(align))
+            if column.given:
+                validate(sheet, self.first, number, self.last, number, column.given, column.label)
+            if column.name:
+                sheet.book.name(column.name, self.sheet, (self.first, number), (self.last, number))
+        for line, row in enumerate(self.rows):
+            filled = values[line] if line < len(values) else {}
+            at = {**self.cells(row), **(more(row) if more else {})}
+            for number, column in enumerate(self.columns, start=self.left):
+                if column.given:
+                    sheet.write(row, number, filled.get(column.key), look.given(column.given.kind))
+                else:
+                    style = look.result(column.kind) if column.label else look.out_of_sight()
+                    sheet.write(row, number, "=" + column.formula.format_map(at), style)
+        shown = sum(bool(column.label) for column in self.columns)
+        sheet.mark_errors(self.first, self.left, self.last, self.left + shown - 1)
+
+
+def input_names(columns: Sequence[Column]) -> dict[str, str]:
+    """Return the defined name of each column that is filled in."""
+    return {column.key: column.name for column in columns if column.given}
+
+
+def first_that_holds(tests: list[tuple[str, str]]) -> str:
+    """Write what the first of the conditions that holds says, or an empty text."""
+    formula = '""'
+    for test, says in reversed(tests):
+        formula = f"IF({test},{says},{formula})"
+    return formula
