@@ -234,7 +234,7 @@ def _write_states(sheet: Sheet, row: int, style: Any) -> None:
     sheet.write(row + 1, 1, "It is woven on a frame", style)
     sheet.write(row + 1, 2, '=MadeOn="pegged frame"', style)
     sheet.name_cell("OnFrame", row + 1, 2)
-    # Each number builds on the one above: asked for the last alone, Calc would go down too many steps at once.
+    # Each number builds on the one above: asked for the last alone, Calc goes down too many steps at once.
     sheet.write(row + 2, 1, "Problems", style)
     sheet.write(row + 2, 2, "=MAX(CheckNumbers)", style)
     sheet.name_cell("ProblemCount", row + 2, 2)
