@@ -170,7 +170,7 @@ class Function:
                     columns = [column] if columns is None else [*columns, column]
                     converted.append(column)
             if columns is None:
-                return self._result((*converted, *rest))
+                return self.finished((*converted, *rest))
             return self._call_columns(converted, columns)
         except WeaveError as error:
             error.function = error.function or self.name
@@ -192,7 +192,8 @@ class Function:
             values[position] = value
         return tuple(values)
 
-    def _result(self, values: Sequence[Any]) -> Any:
+    def finished(self, values: Sequence[Any]) -> Any:
+        """Call the body with converted arguments, and refuse a result that is no ordinary number."""
         try:
             value = self.body(*values)
         except (OverflowError, ZeroDivisionError):
@@ -234,7 +235,7 @@ class Function:
         results = []
         for number, row_values in enumerate(zip(*by_row), start=1):
             try:
-                results.append(self._result(row_values))
+                results.append(self.finished(row_values))
             except WeaveError as error:
                 error.row = number
                 raise
