@@ -5,7 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 from weavefuncs.workbooks.book import Book, Check, Sheet
-from weavefuncs.workbooks.lines import Column, Lines, first_that_holds, input_names
+from weavefuncs.workbooks.lines import (
+    BELOW_ZERO,
+    IS_NO_NUMBER,
+    NO_NUMBER,
+    Column,
+    Lines,
+    first_that_holds,
+    input_names,
+    which,
+)
 from weavefuncs.workbooks.rows import Given, guarded
 
 NAME = "Records"
@@ -157,9 +166,11 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
     _suggest(sheet)
     TABLE.write(sheet, lines)
     for row in TABLE.rows:
-        book.checks.append(Check(f"{NAME}, line {row - FIRST + 1}", f"={_check(row)}"))
+        book.checks.append(Check(f"{NAME}, row {row + 1}", f"={_check(row)}"))
     sheet.page.freeze_panes(FIRST, TABLE.place("weave"))
-    sheet.printing(True, NAME, (TABLE.last, TABLE.right), (FIRST - 1, FIRST - 1))
+    head = (FIRST - 1, FIRST - 1)
+    sheet.printing(True, NAME, (TABLE.last, TABLE.right), head, first_row=COUNT_ROW)
+    sheet.pages_wide(65, [TABLE.place("used")], (TABLE.place("date"), TABLE.place("piece")))
 
 
 def _suggest(sheet: Sheet) -> None:
@@ -186,9 +197,10 @@ def _suggest(sheet: Sheet) -> None:
         f'IF(ISBLANK({name}),"{any_of_them}",{name})'
         for name, any_of_them in (("RecordsWeave", "any weave"), ("RecordsFibre", "any fibre"))
     )
+    notes = TABLE.place("weave")
     sheet.write(
         COUNT_ROW,
-        1,
+        notes,
         f'="Looked at, as chosen on Settings: "&{asked}&IF(COUNTIF(RecordsUsed,"yes")=0,'
         'IF(COUNTA(RecordPieces)=0,"; nothing is recorded yet"," has no record: the common values on '
         'Settings stand"),"")',
@@ -196,7 +208,7 @@ def _suggest(sheet: Sheet) -> None:
     )
     sheet.write(
         SUGGESTED_ROW,
-        1,
+        notes,
         "The last column is the spread of yarn need, and takes two records.",
         look.make(font_size=9, font_color="#6B7672"),
     )
@@ -207,6 +219,7 @@ def _check(row: int) -> str:
     at = TABLE.cells(row, from_elsewhere=True)
     piece = at["piece"]
     keys = [column.key for column in COLUMNS if column.given and column.given.kind == "number"]
+    headed = TABLE.headed(row, keys)
     numbers = f"{at[keys[0]]}:{at[keys[-1]].rpartition('!')[2]}"
     pairs = [
         ("warp_used", "cloth_length", "is longer off the loom than the warp it was woven from"),
@@ -221,8 +234,11 @@ def _check(row: int) -> str:
                 f"ISBLANK({piece})",
                 f'IF(COUNTA({numbers})>0,"a line without a piece is not counted","")',
             ),
-            (f"COUNT({numbers})<COUNTA({numbers})", f'{piece}&" has a text where a number belongs"'),
-            (f"MIN({numbers})<0", f'{piece}&" has a number below 0"'),
+            (
+                f"COUNT({numbers})<COUNTA({numbers})",
+                f'{piece}&": "&{which(IS_NO_NUMBER, headed)}&{NO_NUMBER}',
+            ),
+            (f"MIN({numbers})<0", f'{piece}&": "&{which(BELOW_ZERO, headed)}&" is below 0"'),
             *(
                 (
                     f"AND(COUNT({at[first]},{at[second]})=2,{at[second]}>{at[first]})",

@@ -215,7 +215,7 @@ def test_the_towels_lose_money_on_two_warps_and_earn_it_on_one(planners):
     assert lost > 0 < left
     for amount in (lost, left, lost + left):
         assert f"{amount:.2f} USD" in two.filled["settings"]["Notes"]
-    assert any("line 3: loses" in line for line in two.problems)
+    assert any("row 8: loses" in line for line in two.problems)
     assert not one.problems
 
 
@@ -427,12 +427,12 @@ def bad_batch(filled: dict[str, Any]) -> None:
 @pytest.mark.parametrize(
     ("line", "key", "says"),
     [
-        (2, "cost", "a text where a number belongs"),
-        (3, "cost", "a number of 0 or below"),
+        (2, "cost", "Pieces holds a text where a number belongs"),
+        (3, "cost", "Pieces must be above 0"),
         (4, "cost", "WARPLENGTH: pieces must be a whole number"),
-        (5, "cost", "pieces, width, length, ends or picks are blank"),
-        (6, "left", "a text where a number belongs"),
-        (7, "left", "a number of 0 or below"),
+        (5, "cost", "Finished width (in) is blank"),
+        (6, "left", "Price asked holds a text where a number belongs"),
+        (7, "left", "Price asked must be above 0"),
         (8, "cost", "does not stand on Yarns with a price"),
         (9, "cost", "does not stand on Yarns with a price"),
     ],
@@ -440,7 +440,8 @@ def bad_batch(filled: dict[str, Any]) -> None:
 def test_nonsense_in_a_batch_is_an_error_in_its_line_and_a_line_of_its_own(planners, line, key, says):
     plan = planners("towels", bad_batch)
     assert type(plan.cell(batch.TABLE, line, key)).__name__ == "CellError"
-    assert any(problem.startswith(f"Batch, line {line}: ") and says in problem for problem in plan.problems)
+    where = f"Batch, row {batch.FIRST + line}: "
+    assert any(problem.startswith(where) and says in problem for problem in plan.problems)
     # The good line is worked out all the same, and the sums over all lines are not.
     assert plan.cell(batch.TABLE, 1, "cost") > 0
     assert type(plan.named("BatchProfit")).__name__ == "CellError"
@@ -450,12 +451,12 @@ def test_what_a_seller_should_know_is_listed(planners):
     problems = planners("towels", bad_batch).problems
     assert any(problem.startswith("Batch: No wage on Settings") for problem in problems)
     longest = planners("towels", with_gaps).problems
-    assert "Batch, line 1: its warp is longer than the loom holds" in longest
+    assert "Batch, row 6: its warp is longer than the loom holds" in longest
     for where, says in (
-        ("Batch, line 1", "wider in the reed than the loom weaves"),
-        ("Batch, line 10", "a line without a product is not counted"),
-        ("Batch, line 11", "lines on this warp differ in yarn, width or ends"),
-        ("Yarns, line 6", "a line without a name is not counted"),
+        ("Batch, row 6", "wider in the reed than the loom weaves"),
+        ("Batch, row 15", "a line without a product is not counted"),
+        ("Batch, row 16", "lines on this warp differ in yarn, width or ends"),
+        ("Yarns, row 11", "a line without a name is not counted"),
     ):
         assert f"{where}: {says}" in problems
 
@@ -496,13 +497,13 @@ def test_nonsense_in_kits_is_an_error_and_a_line(planners):
             assert type(plan.cell(kits.KIT_TABLE, line, key)).__name__ == "CellError", (line, key)
     assert type(plan.cell(kits.RECIPE_TABLE, 7, "need")).__name__ == "CellError"
     for says in (
-        "Kits, kit 1: Little hill path costs more than the price leaves: none breaks even",
-        "Kits, kit 2: Second has a text where a number belongs",
-        "Kits, kit 3: Third has a number below 0",
-        "Kits, yarn 5: Second, Rust skeins: its length must be above 0",
-        "Kits, yarn 6: Third, Gold does not stand on Yarns, or is in error there",
-        "Kits, yarn 7: Fourth does not stand among the kits above",
-        "Kits, yarn 8: a line without a kit is not counted",
+        "Kits, row 6: Little hill path costs more than the price leaves: none breaks even",
+        "Kits, row 7: Second: Price asked holds a text where a number belongs: type the number alone",
+        "Kits, row 8: Third: Set-up, once is below 0",
+        "Kits, row 26: Second, Rust skeins: The piece takes (m) must be above 0",
+        "Kits, row 27: Third, Gold does not stand on Yarns, or is in error there",
+        "Kits, row 28: Fourth does not stand among the kits above",
+        "Kits, row 29: a line without a kit is not counted",
     ):
         assert says in plan.problems
     # The kit without a mistake is worked out all the same.
@@ -529,11 +530,11 @@ def test_nonsense_in_projects_and_records_is_an_error_and_a_line(planners):
     assert type(plan.cell(records.TABLE, 2, "waste_used")).__name__ == "CellError"
     assert type(plan.named("RecordsTakeUp")).__name__ == "CellError"
     for says in (
-        "Lattice shawl: the length of Fjord grey 214 is not a number",
-        "Lattice shawl: the length of Chalk must be above 0",
+        "Shopping, row 28: Lattice shawl, Fjord grey 214: Length needed (m) holds a text where",
+        "Shopping, row 29: Lattice shawl, Chalk: Length needed (m) must be above 0",
         "Baby blanket: Gold does not stand on Yarns",
         "Baby blanket has no yarn: its line is not counted",
-        "Records, line 1: Moss scarf is longer off the loom than the warp it was woven from",
-        "Records, line 2: Bark cushion has a text where a number belongs",
+        "Records, row 9: Moss scarf is longer off the loom than the warp it was woven from",
+        "Records, row 10: Bark cushion: Loom waste (cm) holds a text where a number belongs",
     ):
         assert any(says in problem for problem in plan.problems), says

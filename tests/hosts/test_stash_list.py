@@ -45,7 +45,7 @@ def test_a_list_goes_in(
     told = capsys.readouterr().out
     assert "2 yarns of" in told
     for line in (
-        "row 4, name: Cotton ecru stands in line 1 of Yarns already",
+        "row 4, name: Cotton ecru stands in row 6 of Yarns already",
         "row 5, Weight (oz): weighed must be",
         "without a currency sign",
         "row 6, Weight (oz): weighed must be",

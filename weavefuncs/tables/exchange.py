@@ -56,7 +56,8 @@ class StashRead:
     ----------
     yarns : DataFrame
         One row a yarn, as the other tables take it: ``row`` (in the file), ``name``, ``yarn``, ``fibre``,
-        ``colour``, ``lot``, ``length`` (free, in metres), ``put_up_length`` (metres), ``put_up_price``.
+        ``colour``, ``lot``, ``length`` (free, in metres), ``put_up_length`` (metres), ``put_up_price``; and
+        as they were given, else nan, ``weighed`` and ``tare`` (grams) and ``reserved`` (metres).
     problems : DataFrame
         One row a cell that is wrong: sheet, row, column, problem, and its effect.
     """
@@ -247,7 +248,7 @@ def _read(
             **{name: np.array(column, dtype=object)[good] for name, column in texts.items()},
             "length": length[good],
             "put_up_length": put_up[good],
-            "put_up_price": numbers["put_up_price"][good],
+            **{name: numbers[name][good] for name in ("put_up_price", "weighed", "tare", "reserved")},
         }
     )
     return StashRead(yarns, problems.frame())
