@@ -396,6 +396,9 @@ def _check(row: int) -> str:
     needed = TABLE.across("pieces", "picks", row, from_elsewhere=True)
     measures = TABLE.headed(row, ("pieces", "width", "length", "sett", "picks"))
     numbers = [*measures, *TABLE.headed(row, ["price"])]
+    yarns = TABLE.headed(row, ("warp", "weft"))
+    # The yarn at fault: the warp yarn, unless it has a price.
+    yarn = f"IF(ISNUMBER(INDEX(YarnUnitPrices,MATCH({at['warp']},YarnNames,0))),{at['weft']},{at['warp']})"
     same = (
         f"COUNTIFS(BatchWarps,{label},BatchSetts,{at['sett']},BatchWidths,{at['width']},"
         f"BatchWarpYarns,{at['warp']})"
@@ -411,9 +414,11 @@ def _check(row: int) -> str:
         (f"COUNT({needed},{price})<COUNTA({needed},{price})", f"{which(IS_NO_NUMBER, numbers)}&{NO_NUMBER}"),
         (f"MIN({needed},{price})<=0", f'{which(NOT_ABOVE_ZERO, numbers)}&" must be above 0"'),
         (f"ISERROR({at['warp_length']})", reason),
+        (f"COUNTA({at['warp']},{at['weft']})<2", f'{which(IS_BLANK, yarns)}&" is blank"'),
         (
             f"ISERROR({at['yarn_cost']})",
-            '"its warp or weft yarn does not stand on Yarns with a price and a put-up"',
+            f'{yarn}&IF(COUNTIF(YarnNames,{yarn})=0," does not stand on Yarns",'
+            '" has no price or no put-up on Yarns, or is in error there")',
         ),
         (
             f"IF(ISBLANK({label}),FALSE,{same}<COUNTIF(BatchWarps,{label}))",

@@ -200,6 +200,7 @@ RECIPE_COLUMNS = [
         11,
         formula=_of_a_line("{need}/(1-WindingLoss)"),
         kind="one",
+        name="RecipeTaken",
         unit="LongUnit",
     ),
     Column(
@@ -214,7 +215,10 @@ RECIPE_COLUMNS = [
         "kits",
         "Kits from it",
         11,
-        formula=_of_a_line("WEAVE.KITSFROMSTOCK(MAX(0,{free}),{taken})"),
+        # A yarn that stands twice in a kit is taken twice from the same stock.
+        formula=_of_a_line(
+            "WEAVE.KITSFROMSTOCK(MAX(0,{free}),SUMIFS(RecipeTaken,RecipeKits,{kit},RecipeYarns,{yarn}))"
+        ),
         kind="whole",
     ),
     Column(
@@ -336,7 +340,8 @@ def _check_recipe(row: int) -> str:
             (f"{at['length']}<=0", f'{kit}&", "&{yarn}&": "&{length}&" must be above 0"'),
             ("KitSettings<3", '"spread, risk or winding loss on Settings is blank or cannot be used"'),
             (f"ISERROR({at['need']})", reason),
-            (f"ISERROR({at['free']})", f'{kit}&", "&{yarn}&" does not stand on Yarns, or is in error there"'),
+            (f"COUNTIF(YarnNames,{yarn})=0", f'{kit}&": "&{yarn}&" does not stand on Yarns"'),
+            (f"ISERROR({at['free']})", f'{kit}&": "&{yarn}&" is in error on Yarns"'),
             (f"ISERROR({at['cost']})", f'{kit}&", "&{yarn}&" has no price or no put-up on Yarns"'),
             (
                 f"COUNTIFS(RecipeKits,{kit},RecipeYarns,{yarn})>1",

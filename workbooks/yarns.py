@@ -31,7 +31,7 @@ COLUMNS = [
         '="Weighed ("&MassUnit&")"',
         11,
         "number",
-        "What the yarn weighs now, with its cone or bobbin.",
+        "What the yarn weighs now, with its cone or bobbin. 0: none yet, still to be bought.",
     ),
     (
         "tare",
@@ -127,7 +127,8 @@ def _check(row: int) -> str:
         if key in ("weighed", "tare", "put_up", "price", "reserved")
     ]
     numbers = ",".join(cell for cell, _ in headed)
-    reason = why("YARNLENGTH", f"{at['weighed']}-{_amount(at['tare'])},{at['yarn']},MassUnit,LongUnit")
+    reason = why("YARNLENGTH", f"1,{at['yarn']}")
+    put_up = at["put_up"]
     return (
         f"=IF(ISBLANK({at['name']}),IF(COUNTA({at['yarn']},{numbers})>0,"
         f'"a line without a name is not counted",""),'
@@ -135,9 +136,12 @@ def _check(row: int) -> str:
         f'IF(ISBLANK({at["weighed"]}),{at["name"]}&" is not weighed",'
         f'IF(COUNT({numbers})<COUNTA({numbers}),{at["name"]}&": "&{which(IS_NO_NUMBER, headed)}&{NO_NUMBER},'
         f'IF(MIN({numbers})<0,{at["name"]}&": "&{which(BELOW_ZERO, headed)}&" is below 0",'
-        f"IF(ISERROR({at['left']}),{reason},IF(COUNTIF(YarnNames,{at['name']})>1,"
+        f'IF({at["weighed"]}<{at["tare"]},{at["name"]}&" weighs less than its empty cone",'
+        f'IF(ISERROR({at["left"]}),{at["name"]}&", count: "&SUBSTITUTE({reason},"YARNLENGTH: ",""),'
+        f'IF(IF(ISBLANK({put_up}),FALSE,{put_up}=0),{at["name"]}&": a full put-up weighs nothing",'
+        f"IF(COUNTIF(YarnNames,{at['name']})>1,"
         f'{at["name"]}&" stands twice: give each lot a name of its own",'
-        f'IF({at["free"]}<0,{at["name"]}&" is promised beyond what is left",""))))))))'
+        f'IF({at["free"]}<0,{at["name"]}&" is promised beyond what is left",""))))))))))'
     )
 
 

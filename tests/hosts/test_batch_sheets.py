@@ -393,7 +393,7 @@ def test_records_of_the_weave_and_fibre_chosen_give_the_next_allowances(planners
 def test_without_a_record_of_that_weave_settings_stand(planners):
     plan = planners("stash", bent)
     assert plan.named("RecordsTakeUp") == ""
-    text = plan.report.value("Records", cell_name(records.COUNT_ROW + 1, 2))
+    text = plan.report.value("Records", cell_name(records.COUNT_ROW + 1, records.TABLE.place("weave") + 1))
     assert "5 satin, wool has no record: the common values on Settings stand" in text
 
 
@@ -433,8 +433,8 @@ def bad_batch(filled: dict[str, Any]) -> None:
         (5, "cost", "Finished width (in) is blank"),
         (6, "left", "Price asked holds a text where a number belongs"),
         (7, "left", "Price asked must be above 0"),
-        (8, "cost", "does not stand on Yarns with a price"),
-        (9, "cost", "does not stand on Yarns with a price"),
+        (8, "cost", "Nobody's does not stand on Yarns"),
+        (9, "cost", "No price has no price or no put-up on Yarns"),
     ],
 )
 def test_nonsense_in_a_batch_is_an_error_in_its_line_and_a_line_of_its_own(planners, line, key, says):
@@ -501,7 +501,7 @@ def test_nonsense_in_kits_is_an_error_and_a_line(planners):
         "Kits, row 7: Second: Price asked holds a text where a number belongs: type the number alone",
         "Kits, row 8: Third: Set-up, once is below 0",
         "Kits, row 26: Second, Rust skeins: The piece takes (m) must be above 0",
-        "Kits, row 27: Third, Gold does not stand on Yarns, or is in error there",
+        "Kits, row 27: Third: Gold does not stand on Yarns",
         "Kits, row 28: Fourth does not stand among the kits above",
         "Kits, row 29: a line without a kit is not counted",
     ):
@@ -509,6 +509,22 @@ def test_nonsense_in_kits_is_an_error_and_a_line(planners):
     # The kit without a mistake is worked out all the same.
     assert plan.cell(kits.KIT_TABLE, 1, "makes") == 16
     assert plan.cell(kits.KIT_TABLE, 1, "break_even") == "never"
+
+
+def split_yarn(filled: dict[str, Any]) -> None:
+    """The rust of the kit in two lines."""
+    recipe = filled["kits"]["recipes"]
+    rust = next(line for line in recipe if line["yarn"] == "Rust skeins")
+    recipe.append({**rust, "length": rust["length"] / 2})
+    rust["length"] /= 2
+
+
+def test_a_yarn_that_stands_twice_in_a_kit_is_taken_twice_from_the_stock(planners):
+    once, twice = planners("kit"), planners("kit", split_yarn)
+    # Its share of the risk is smaller with one line more, and its allowance larger: never more kits.
+    assert once.cell(kits.KIT_TABLE, 1, "makes") - 1 <= twice.cell(kits.KIT_TABLE, 1, "makes")
+    assert twice.cell(kits.KIT_TABLE, 1, "makes") <= once.cell(kits.KIT_TABLE, 1, "makes")
+    assert any("lists Rust skeins twice" in problem for problem in twice.problems)
 
 
 def bad_stash(filled: dict[str, Any]) -> None:
