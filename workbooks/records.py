@@ -16,6 +16,7 @@ from weavefuncs.workbooks.lines import (
     which,
 )
 from weavefuncs.workbooks.rows import Given, guarded
+from weavefuncs.workbooks.settings import COMMON
 
 NAME = "Records"
 FIRST = 8
@@ -144,7 +145,13 @@ SUGGESTED = {
         "ShrinkWidth",
     ),
     "waste_used": ("RecordsWaste", "WEAVE.ALLOWANCE(RecordWastesUsed,Confidence)", 1, "LoomWaste"),
-    "ratio": ("RecordsSpread", "WEAVE.SPREAD(RecordRatios)", 2, "YarnSpread"),
+    # Two or three pieces that happen to be alike do not promise that the next one will be.
+    "ratio": (
+        "RecordsSpread",
+        f"MAX(WEAVE.SPREAD(RecordRatios),IF(COUNT(RecordRatios)<4,{COMMON['YarnSpread']},0))",
+        2,
+        "YarnSpread",
+    ),
 }
 
 # Rows above the headings: how many records, what they suggest, what Settings has now.
@@ -209,7 +216,16 @@ def _suggest(sheet: Sheet) -> None:
     sheet.write(
         SUGGESTED_ROW,
         notes,
-        "The last column is the spread of yarn need, and takes two records.",
+        "The last column is the spread of yarn need, from two records on; up to three, never less than "
+        f"the common {100 * COMMON['YarnSpread']:g} %.",
+        look.make(font_size=9, font_color="#6B7672"),
+    )
+    more = "100*(SUM(RecordRatios)/COUNT(RecordRatios)-1)"
+    sheet.write(
+        SETTINGS_ROW,
+        notes,
+        f'=IF(COUNT(RecordRatios)=0,"",IF(ISERROR({more}),"",IF({more}>0.05,"These pieces took "&'
+        f'ROUND({more},1)&" % more yarn than planned, on average: plan for that as well.","")))',
         look.make(font_size=9, font_color="#6B7672"),
     )
 

@@ -217,7 +217,7 @@ NEED_COLUMNS = [
             'IF(ISBLANK(INDEX(YarnLots,MATCH({yarn},YarnNames,0))),"",'
             '" in lot "&INDEX(YarnLots,MATCH({yarn},YarnNames,0)))&'
             'IF({others}=0,"",IF({others}<{short},"; other lots hold "&ROUND({others},0),'
-            'IF({mix}="yes","; another lot has enough: see Solved","; another lot has enough, but may not be mixed")))))'
+            '"; another lot has enough"&IF({mix}="yes",": see Solved",", but may not be mixed")))))'
         ),
     ),
     # Not shown: the length where it can be used.
