@@ -10,6 +10,7 @@ from typing import Any
 
 import pandas as pd
 import pytest
+from openpyxl import load_workbook
 
 import weavefuncs as wf
 from weavefuncs.addin.offline import recalculate
@@ -594,3 +595,46 @@ def test_nonsense_in_projects_and_records_is_an_error_and_a_line(planners):
         "Records, row 10: Bark cushion: Loom waste (cm) holds a text where a number belongs",
     ):
         assert any(says in problem for problem in plan.problems), says
+
+
+def test_a_workbook_made_dirty_by_its_user_names_sheet_row_and_column(planners, tmp_path):
+    """Typed and merged in the file itself; each mistake has its line, and the good row is worked out."""
+    path = tmp_path / "dirty.xlsx"
+    book = load_workbook(planners("towels").path)
+    yarn, order = book["Yarns"], book["Batch"]
+    for column in "BCDEFGHIJ":
+        yarn[f"{column}11"] = yarn[f"{column}6"].value
+        yarn[f"{column}13"] = yarn[f"{column}7"].value
+        yarn[f"{column}14"] = yarn[f"{column}7"].value
+    yarn["B13"], yarn["G13"], yarn["B14"], yarn["J14"] = "Owed", -4, "Dear", "€ 9"
+    for row in (10, 12, 13):  # row 9 stays blank
+        for column in "BCDEFGHIJKM":
+            order[f"{column}{row}"] = order[f"{column}6"].value
+    order["E10"], order["M12"] = "8 pcs", "$ 34"
+    order.merge_cells("F13:G13")
+    book["Settings"]["C44"] = 10  # for 10 %
+    book["Kits"]["B6"], book["Kits"]["F6"], book["Kits"]["B7"] = "Set", "ten", "Second"
+    book["Kits"]["B22"], book["Kits"]["C22"], book["Kits"]["D22"] = "Set", "Cotton fern", "40 yd"
+    book["Records"]["C9"], book["Records"]["F9"] = "Scarf", "2 m"
+    book["Shopping"]["P28"], book["Shopping"]["Q28"] = "Bag", "Cotton fern"
+    book.save(path)
+    report = recalculate(path, check=True)
+    problems = [f"{where}: {text}" for where, text in report.name_values("ProblemsList") if where]
+    number = "holds a text where a number belongs: type the number alone"
+    for line in (
+        "Settings, Margin wanted: Margin wanted must be a share (10 % is 0.10) of at",
+        "Yarns, row 6: Cotton ecru stands twice: give each lot a name of its own",
+        "Yarns, row 11: Cotton ecru stands twice: give each lot a name of its own",
+        "Yarns, row 13: Owed: Weighed (oz) is below 0",
+        f"Yarns, row 14: Dear: Price of a put-up {number}",
+        f"Batch, row 10: Pieces {number}",
+        f"Batch, row 12: Price asked {number}",
+        "Batch, row 13: Finished length (in) is blank",
+        f"Kits, row 6: Set: Kits planned {number}",
+        "Kits, row 7: Second has no yarn in the list below",
+        f"Kits, row 22: Set, Cotton fern: The piece takes (yd) {number}",
+        f"Records, row 9: Scarf: Warp woven off (in) {number}",
+        "Shopping, row 28: Bag, Cotton fern: Length needed (yd) is blank",
+    ):
+        assert any(problem.startswith(line) for problem in problems), (line, problems)
+    assert report.value("Batch", cell_name(6, batch.TABLE.place("cost") + 1)) > 0
