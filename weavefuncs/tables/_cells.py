@@ -127,7 +127,8 @@ class Sheet:
         values, texts = _as_floats(self.table[column])
         if not texts and len(values):
             # Mostly all is well; what is blank does not pass.
-            fits: Floats | None = parameter.vector(values)  # type: ignore[misc]
+            integers = self.table[column].dtype.kind in "iu"
+            fits: Floats | None = parameter.vector(values, integers)  # type: ignore[misc]
             if fits is not None:
                 return fits
         empty = np.isnan(values)
@@ -135,7 +136,8 @@ class Sheet:
             empty[line] = False
             self._refuse(line, column, parameter, text, effect)
         if empty.any():
-            values = np.where(empty, np.nan if blank is None else blank, values)
+            if blank is not None and not np.isnan(blank):
+                values = np.where(empty, blank, values)
             if blank is None:
                 for place in np.flatnonzero(empty & self.filled):
                     problem = str(MissingError(column, parameter.requirement))
