@@ -217,7 +217,7 @@ def _suggest(sheet: Sheet) -> None:
         SUGGESTED_ROW,
         notes,
         "The last column is the spread of yarn need, from two records on; up to three, never less than "
-        f"the common {100 * COMMON['YarnSpread']:g} %.",
+        f"the common {COMMON['YarnSpread']:.0%}.".replace("%", " %"),
         look.make(font_size=9, font_color="#6B7672"),
     )
     more = "100*(SUM(RecordRatios)/COUNT(RecordRatios)-1)"

@@ -100,7 +100,8 @@ class Warps:
         return table
 
     def _label(self, line: int) -> str:
-        return self._labels[self.codes[line]]
+        label: str = self._labels[self.codes[line]]
+        return label
 
     def _labels_of(self, wound: Places) -> Any:
         if self._cells is not None and len(self._labels) == self.count:
