@@ -226,7 +226,8 @@ def _suggest(sheet: Sheet) -> None:
         notes,
         f'=IF(COUNT(RecordRatios)=0,"",IF(ISERROR({more}),"",IF({more}>0.05,"These pieces took "&'
         f'ROUND({more},1)&" % more yarn than planned, on average: plan for that as well.","")))',
-        look.make(font_size=9, font_color="#6B7672"),
+        # Without the format of a text the .ods would hold an empty one as 0.
+        look.make(font_size=9, font_color="#6B7672", num_format="@"),
     )
 
 

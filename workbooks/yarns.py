@@ -136,8 +136,8 @@ def _check(row: int) -> str:
         f'IF(ISBLANK({at["weighed"]}),{at["name"]}&" is not weighed",'
         f'IF(COUNT({numbers})<COUNTA({numbers}),{at["name"]}&": "&{which(IS_NO_NUMBER, headed)}&{NO_NUMBER},'
         f'IF(MIN({numbers})<0,{at["name"]}&": "&{which(BELOW_ZERO, headed)}&" is below 0",'
-        f'IF({at["weighed"]}<{at["tare"]},{at["name"]}&" weighs less than its empty cone",'
-        f'IF(ISERROR({at["left"]}),{at["name"]}&", count: "&SUBSTITUTE({reason},"YARNLENGTH: ",""),'
+        f'IF({at["weighed"]}<N({at["tare"]}),{at["name"]}&" weighs less than its empty cone",'
+        f'IF(ISERROR({at["left"]}),{at["name"]}&", count: "&MID({reason},{len("YARNLENGTH: ") + 1},999),'
         f'IF(IF(ISBLANK({put_up}),FALSE,{put_up}=0),{at["name"]}&": a full put-up weighs nothing",'
         f"IF(COUNTIF(YarnNames,{at['name']})>1,"
         f'{at["name"]}&" stands twice: give each lot a name of its own",'
