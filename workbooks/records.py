@@ -224,10 +224,12 @@ def _suggest(sheet: Sheet) -> None:
     sheet.write(
         SETTINGS_ROW,
         notes,
-        f'=IF(COUNT(RecordRatios)=0,"",IF(ISERROR({more}),"",IF({more}>0.05,"These pieces took "&'
-        f'ROUND({more},1)&" % more yarn than planned, on average: plan for that as well.","")))',
-        # Without the format of a text the .ods would hold an empty one as 0.
-        look.make(font_size=9, font_color="#6B7672", num_format="@"),
+        # Always a sentence: of a formula with no call of ours the .ods would hold an empty text as 0.
+        f'=IF(COUNT(RecordRatios)=0,"Yarn used is not recorded yet.",IF(ISERROR({more}),'
+        f'"A record of yarn used is in error.",IF({more}>0.05,"These pieces took "&ROUND({more},1)&'
+        '" % more yarn than planned, on average: plan for that as well.",'
+        '"These pieces took no more yarn than planned, on average.")))',
+        look.make(font_size=9, font_color="#6B7672"),
     )
 
 
