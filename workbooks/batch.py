@@ -7,13 +7,26 @@ from typing import Any
 from xlsxwriter.utility import xl_col_to_name
 
 from weavefuncs.workbooks.book import Book, Check, Sheet
-from weavefuncs.workbooks.lines import Column, Lines, first_that_holds, input_names
+from weavefuncs.workbooks.lines import (
+    IS_BLANK,
+    IS_NO_NUMBER,
+    NO_NUMBER,
+    NOT_ABOVE_ZERO,
+    Column,
+    Lines,
+    first_that_holds,
+    input_names,
+    which,
+)
 from weavefuncs.workbooks.look import BAND, WEFT
 from weavefuncs.workbooks.rows import MOST, Given, why
 
 NAME = "Batch"
 FIRST = 5
 LINES = 200
+
+# No program prints just the lines that are filled in: as many as fit a page are printed.
+PRINTED = 44
 
 # Settings without which no line can be worked out; a 0 that is meant must be typed.
 NEEDED = (
@@ -263,7 +276,8 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
         NAME,
         "Orders to weave, one line a product and colourway: what each takes, costs and brings in. Lines with "
         "the same mark under On warp share one warp, and its waste, winding and threading count once. Yarn "
-        "is paid for with the allowance on Settings; the lengths are those used. " + CAUTION,
+        "is paid for with the allowance on Settings; the lengths are those used. The first "
+        f"{PRINTED} lines are printed: clear the print area to print all. " + CAUTION,
         len(INPUT_NAMES),
         lines=3,
     )
@@ -271,7 +285,7 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
     _totals(sheet)
     _money(sheet)
     for row in TABLE.rows:
-        book.checks.append(Check(f"{NAME}, line {row - FIRST + 1}", f"={_check(row)}"))
+        book.checks.append(Check(f"{NAME}, row {row + 1}", f"={_check(row)}"))
     book.checks.append(
         Check(
             NAME,
@@ -281,10 +295,12 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
         )
     )
     sheet.page.freeze_panes(FIRST, TABLE.place("colourway"))
-    # What is filled in, what comes of it, and where the money goes: a page in width each.
-    sheet.printing(True, NAME, (TABLE.last, MONEY + 7), (FIRST - 1, FIRST - 1))
-    sheet.page.set_print_scale(72)
-    sheet.page.set_v_pagebreaks([TABLE.place("ends"), MONEY])
+    # What is filled in, what comes of it, and where the money goes: a page each.
+    footer = f"{NAME}: arithmetic, not tax or legal advice"
+    sheet.printing(
+        True, footer, (FIRST + PRINTED - 1, MONEY + 7), (FIRST - 1, FIRST - 1), first_row=FIRST - 2
+    )
+    sheet.pages_wide(66, [TABLE.place("ends"), MONEY], (TABLE.place("product"), TABLE.place("colourway")))
 
 
 def _totals(sheet: Sheet) -> None:
@@ -320,7 +336,9 @@ def _totals(sheet: Sheet) -> None:
     sheet.name_cell("BatchProfit", row, left)
     sheet.mark_errors(row, TABLE.left, row, TABLE.right)
     link = look.make(font_color="#1F5A8A", underline=1)
-    sheet.page.write_url(row, 1, f"internal:'{NAME}'!{xl_col_to_name(MONEY)}1", link, "Where the money goes")
+    sheet.page.write_url(
+        row - 1, 1, f"internal:'{NAME}'!{xl_col_to_name(MONEY)}1", link, "Where the money goes"
+    )
 
 
 def _money(sheet: Sheet) -> None:
@@ -376,6 +394,11 @@ def _check(row: int) -> str:
     at = TABLE.cells(row, from_elsewhere=True)
     label, price = at["label"], at["price"]
     needed = TABLE.across("pieces", "picks", row, from_elsewhere=True)
+    measures = TABLE.headed(row, ("pieces", "width", "length", "sett", "picks"))
+    numbers = [*measures, *TABLE.headed(row, ["price"])]
+    yarns = TABLE.headed(row, ("warp", "weft"))
+    # The yarn at fault: the warp yarn, unless it has a price.
+    yarn = f"IF(ISNUMBER(INDEX(YarnUnitPrices,MATCH({at['warp']},YarnNames,0))),{at['weft']},{at['warp']})"
     same = (
         f"COUNTIFS(BatchWarps,{label},BatchSetts,{at['sett']},BatchWidths,{at['width']},"
         f"BatchWarpYarns,{at['warp']})"
@@ -387,13 +410,15 @@ def _check(row: int) -> str:
             f'IF(COUNTA({needed},{price})>0,"a line without a product is not counted","")',
         ),
         (f"BatchSettings<{len(NEEDED)}", '""'),
-        (f"COUNTA({needed})<5", '"pieces, width, length, ends or picks are blank"'),
-        (f"COUNT({needed},{price})<COUNTA({needed},{price})", '"a text where a number belongs"'),
-        (f"MIN({needed},{price})<=0", '"a number of 0 or below"'),
+        (f"COUNTA({needed})<5", f'{which(IS_BLANK, measures)}&" is blank"'),
+        (f"COUNT({needed},{price})<COUNTA({needed},{price})", f"{which(IS_NO_NUMBER, numbers)}&{NO_NUMBER}"),
+        (f"MIN({needed},{price})<=0", f'{which(NOT_ABOVE_ZERO, numbers)}&" must be above 0"'),
         (f"ISERROR({at['warp_length']})", reason),
+        (f"COUNTA({at['warp']},{at['weft']})<2", f'{which(IS_BLANK, yarns)}&" is blank"'),
         (
             f"ISERROR({at['yarn_cost']})",
-            '"its warp or weft yarn does not stand on Yarns with a price and a put-up"',
+            f'{yarn}&IF(COUNTIF(YarnNames,{yarn})=0," does not stand on Yarns",'
+            '" has no price or no put-up on Yarns, or is in error there")',
         ),
         (
             f"IF(ISBLANK({label}),FALSE,{same}<COUNTIF(BatchWarps,{label}))",

@@ -260,10 +260,20 @@ class Sheet:
         )
 
     def printing(
-        self, landscape: bool, footer: str, last: tuple[int, int], repeat: tuple[int, int] | None = None
+        self,
+        landscape: bool,
+        footer: str,
+        last: tuple[int, int],
+        repeat: tuple[int, int] | None = None,
+        first_row: int = 0,
     ) -> None:
-        """Set the page: printed down to the last cell, one page wide, as long as it needs."""
-        self.page.print_area(0, 0, *last)
+        """Set the page: printed down to the last cell, one page wide, as long as it needs.
+
+        Where a first row is given, what stands above it is not printed, but the name of the sheet is.
+        """
+        self.page.print_area(first_row, 0, *last)
+        if first_row:
+            self.page.set_header(f"&L&14{self.name}")
         if landscape:
             self.page.set_landscape()
         self.page.set_paper(9)
@@ -272,3 +282,14 @@ class Sheet:
         self.page.set_footer(f"&L{footer}&RPage &P of &N")
         if repeat is not None:
             self.page.repeat_rows(*repeat)
+
+    def pages_wide(self, scale: int, breaks: list[int], repeat: tuple[int, int] | None = None) -> None:
+        """Print pages side by side: a new one before each of the breaks, some columns repeated on each.
+
+        The scale is in per cent. Pages go across first: what is filled in stands on the first of them.
+        """
+        self.page.set_print_scale(scale)
+        self.page.set_v_pagebreaks(breaks)
+        self.page.print_across()
+        if repeat is not None:
+            self.page.repeat_columns(*repeat)

@@ -16,14 +16,21 @@ from weavefuncs.addin.offline.recalc import CellNote, Report, recalculate
 from weavefuncs.addin.offline.values import CellError
 from weavefuncs.errors import WeaveError
 from weavefuncs.tables import read_stash, write_csv
+from weavefuncs.tables._cells import TOLD
+from weavefuncs.tables._settings import argument
 from weavefuncs.workbooks import plan, yarns
-from weavefuncs.workbooks.frames import Frames
+from weavefuncs.workbooks.frames import Frames, Units
 from weavefuncs.workbooks.inputs import Inputs, Question, questions, read_inputs
 from weavefuncs.workbooks.rows import Row
 from weavefuncs.workbooks.upgrade import Moved, new_file, refill
 
-# A weight that follows from a length is rounded to this many decimals of the planner's unit.
+# Numbers that are put in are rounded to this many decimals of the planner's unit.
 DECIMALS = 3
+
+# A length and a weight of the same yarn agree if they differ by less than this share.
+AGREES = 0.02
+
+NOT_PUT_IN = "not put in"
 
 # File of each table, by where its answers go.
 FILES = {
@@ -79,7 +86,7 @@ def import_stash(
     filled["yarns"] = lines
     label = Path(stash).name
     told = pd.DataFrame(
-        [(label, row, column, text, "not put in") for row, column, text in refused],
+        [(label, *line) for line in refused],
         columns=["sheet", "row", "column", "problem", "effect"],
     )
     problems = pd.concat([read.problems, told], ignore_index=True) if len(told) else read.problems
@@ -88,57 +95,75 @@ def import_stash(
 
 def _with_yarns(
     inputs: Inputs, read: pd.DataFrame
-) -> tuple[list[dict[str, Any]], int, list[tuple[int, str, str]]]:
-    """Return the lines of Yarns with those read below them, how many, and what was refused."""
+) -> tuple[list[dict[str, Any]], int, list[tuple[int, str, str, str]]]:
+    """Return the lines of Yarns with those read below them, how many, and what to tell of them."""
     units = Frames(inputs).units
     lines = copy.deepcopy(inputs.filled.get("yarns", []))
     stands = {
-        _same(line["name"]): f"line {number} of Yarns"
-        for number, line in enumerate(lines, 1)
+        _same(line["name"]): f"row {number} of Yarns"
+        for number, line in enumerate(lines, yarns.FIRST + 1)
         if line.get("name")
     }
     added = 0
-    refused: list[tuple[int, str, str]] = []
+    refused: list[tuple[int, str, str, str]] = []
     for yarn in read.to_dict("records"):
         row, name = int(yarn["row"]), yarn["name"]
         if _same(name) in stands:
-            refused.append(
-                (row, "name", f"{name} stands in {stands[_same(name)]} already: give it another name")
-            )
+            twice = f"{name} stands in {stands[_same(name)]} already: give it another name"
+            refused.append((row, "name", twice, NOT_PUT_IN))
             continue
         if len(lines) == yarns.LINES:
-            refused.append((row, "name", f"{name} has no room: Yarns has {yarns.LINES} lines"))
+            refused.append((row, "name", f"{name} has no room: Yarns has {yarns.LINES} lines", NOT_PUT_IN))
             continue
         try:
-            lines.append(_line(yarn, units.mass))
+            line, says = _line(yarn, units)
         except WeaveError as error:
-            refused.append((row, error.argument, str(error)))
+            refused.append((row, error.argument, str(error), NOT_PUT_IN))
             continue
+        lines.append(line)
+        if says:
+            refused.append((row, "weighed", says, TOLD))
         stands[_same(name)] = f"row {row} of the list"
         added += 1
     return lines, added, refused
 
 
-def _line(yarn: Mapping[Any, Any], mass_unit: str) -> dict[str, Any]:
-    """Return a line of Yarns: there lengths follow from weights, so that weighing again keeps it true."""
+def _line(yarn: Mapping[Any, Any], units: Units) -> tuple[dict[str, Any], str]:
+    """Return a line of Yarns, and what of it does not agree.
+
+    There lengths follow from weights, so that weighing again keeps it true. What was weighed goes in as it
+    was, with the weight of its empty cone; a length alone becomes the weight of so much yarn on that cone.
+    """
     if not yarn["yarn"]:
         raise WeaveError(
             "yarn", "filled in: Yarns works out the length from the weight and the count", "a blank cell"
         )
-
-    def mass(length: float) -> float | None:
-        if pd.isna(length):
-            return None
-        return round(float(wf.yarn_mass(length, yarn["yarn"], "m", mass_unit)), DECIMALS)
-
-    price = yarn["put_up_price"]
-    line = {
-        **{key: yarn[key] for key in ("name", "yarn", "fibre", "colour", "lot")},
-        "weighed": mass(yarn["length"]),
-        "put_up": mass(yarn["put_up_length"]),
-        "price": None if pd.isna(price) else float(price),
+    count = yarn["yarn"]
+    grams = {key: 0.0 if pd.isna(yarn[key]) else float(yarn[key]) for key in ("tare", "reserved")}
+    left = yarn["length"] + grams["reserved"]
+    weighed, says = yarn["weighed"], ""
+    if pd.isna(weighed):
+        weighed = wf.yarn_mass(left, count) + grams["tare"]
+    else:
+        by_weight = wf.length_left(weighed, grams["tare"], count)
+        if abs(by_weight - left) > AGREES * max(by_weight, left):
+            says = (
+                f"what was weighed is {by_weight:.6g} m, and the list says {left:.6g} m: the weight goes in"
+            )
+    mass = argument("yarn_mass", "mass_unit").convert
+    length = argument("yarn_mass", "length_unit").convert
+    to_mass, to_long = mass("g") / mass(units.mass), length("m") / length(units.long)
+    put_up = yarn["put_up_length"]
+    numbers = {
+        "weighed": weighed * to_mass,
+        "tare": yarn["tare"] * to_mass,
+        "put_up": put_up if pd.isna(put_up) else wf.yarn_mass(put_up, count) * to_mass,
+        "price": yarn["put_up_price"],
+        "reserved": yarn["reserved"] * to_long,
     }
-    return {key: value for key, value in line.items() if value not in (None, "")}
+    line = {key: yarn[key] for key in ("name", "yarn", "fibre", "colour", "lot") if yarn[key]}
+    line |= {key: round(float(number), DECIMALS) for key, number in numbers.items() if not pd.isna(number)}
+    return line, says
 
 
 def _same(name: Any) -> str:

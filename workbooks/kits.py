@@ -5,7 +5,17 @@ from __future__ import annotations
 from typing import Any
 
 from weavefuncs.workbooks.book import Book, Check
-from weavefuncs.workbooks.lines import Column, Lines, first_that_holds, input_names
+from weavefuncs.workbooks.lines import (
+    BELOW_ZERO,
+    IS_BLANK,
+    IS_NO_NUMBER,
+    NO_NUMBER,
+    Column,
+    Lines,
+    first_that_holds,
+    input_names,
+    which,
+)
 from weavefuncs.workbooks.rows import Given, why
 
 NAME = "Kits"
@@ -190,6 +200,7 @@ RECIPE_COLUMNS = [
         11,
         formula=_of_a_line("{need}/(1-WindingLoss)"),
         kind="one",
+        name="RecipeTaken",
         unit="LongUnit",
     ),
     Column(
@@ -204,7 +215,10 @@ RECIPE_COLUMNS = [
         "kits",
         "Kits from it",
         11,
-        formula=_of_a_line("WEAVE.KITSFROMSTOCK(MAX(0,{free}),{taken})"),
+        # A yarn that stands twice in a kit is taken twice from the same stock.
+        formula=_of_a_line(
+            "WEAVE.KITSFROMSTOCK(MAX(0,{free}),SUMIFS(RecipeTaken,RecipeKits,{kit},RecipeYarns,{yarn}))"
+        ),
         kind="whole",
     ),
     Column(
@@ -255,39 +269,44 @@ def write(book: Book, values: dict[str, list[dict[str, Any]]]) -> None:
         NAME,
         "What a kit holds, how many the stock makes and what one must sell for. Each kit stands here as if "
         "it had the stock to itself; Shopping adds up what all of them take. " + CAUTION,
-        10,
+        KIT_TABLE.place("limiting"),
         lines=3,
     )
     sheet.band(FIRST_KIT - 2, "Kits", last_column)
     KIT_TABLE.write(sheet, values.get("kits", []))
-    sheet.band(FIRST_RECIPE - 2, "What is in them, one line a yarn", last_column)
-    sheet.new_page(FIRST_RECIPE - 2)
+    sheet.band(FIRST_RECIPE - 2, "What is in them", last_column)
     RECIPE_TABLE.write(sheet, values.get("recipes", []))
     # Not shown: how many of the settings that the lines need are there.
     sheet.write(2, 1, "=COUNT(YarnSpread,YarnRisk,WindingLoss)", book.look.out_of_sight())
     sheet.name_cell("KitSettings", 2, 1)
     for row in KIT_TABLE.rows:
-        book.checks.append(Check(f"{NAME}, kit {row - FIRST_KIT + 1}", f"={_check_kit(row)}"))
+        book.checks.append(Check(f"{NAME}, row {row + 1}", f"={_check_kit(row)}"))
     for row in RECIPE_TABLE.rows:
-        book.checks.append(Check(f"{NAME}, yarn {row - FIRST_RECIPE + 1}", f"={_check_recipe(row)}"))
+        book.checks.append(Check(f"{NAME}, row {row + 1}", f"={_check_recipe(row)}"))
     sheet.page.freeze_panes(3, 2)
-    sheet.printing(True, NAME, (RECIPE_TABLE.last, last_column))
+    footer = f"{NAME}: arithmetic, not tax or legal advice"
+    sheet.printing(True, footer, (RECIPE_TABLE.last, last_column), first_row=FIRST_KIT - 2)
+    sheet.pages_wide(76, [KIT_TABLE.place("materials")], (1, 1))
 
 
 def _check_kit(row: int) -> str:
     at = KIT_TABLE.cells(row, from_elsewhere=True)
     name = at["name"]
-    numbers = ",".join(at[key] for key in ("extras", "hours", "setup", "quantity", "price"))
+    keys = ("extras", "hours", "setup", "quantity", "price")
+    numbers, headed = ",".join(at[key] for key in keys), KIT_TABLE.headed(row, keys)
     return first_that_holds(
         [
             (f"ISBLANK({name})", f'IF(COUNTA({numbers})>0,"a kit without a name is not counted","")'),
             (f"COUNTIF(KitNames,{name})>1", f'{name}&" stands twice: give each kit a name of its own"'),
-            (f"COUNT({numbers})<COUNTA({numbers})", f'{name}&" has a text where a number belongs"'),
-            (f"MIN({numbers})<0", f'{name}&" has a number below 0"'),
+            (
+                f"COUNT({numbers})<COUNTA({numbers})",
+                f'{name}&": "&{which(IS_NO_NUMBER, headed)}&{NO_NUMBER}',
+            ),
+            (f"MIN({numbers})<0", f'{name}&": "&{which(BELOW_ZERO, headed)}&" is below 0"'),
             (f"COUNTIF(RecipeKits,{name})=0", f'{name}&" has no yarn in the list below"'),
             # The lines of its yarns say why.
             (f"ISERROR({at['each']})", '""'),
-            (f"ISBLANK({at['quantity']})", f'{name}&": how many are planned is blank"'),
+            (f"ISBLANK({at['quantity']})", f'{name}&": Kits planned is blank"'),
             (f"ISERROR({at['cost']})", why("UNITCOST", f"N({at['setup']}),{at['each']},{at['quantity']}")),
             (f"ISBLANK({at['price']})", '""'),
             (f"ISERROR({at['margin']})", f'{name}&": of this price fees leave nothing"'),
@@ -304,6 +323,7 @@ def _check_kit(row: int) -> str:
 def _check_recipe(row: int) -> str:
     at = RECIPE_TABLE.cells(row, from_elsewhere=True)
     kit, yarn = at["kit"], at["yarn"]
+    length = RECIPE_TABLE.headed(row, ["length"])[0][1]
     reason = why("YARNTOBUY", f"{at['length']},YarnSpread,YarnRisk")
     return first_that_holds(
         [
@@ -312,12 +332,16 @@ def _check_recipe(row: int) -> str:
                 f'IF(COUNTA({yarn},{at["length"]})>0,"a line without a kit is not counted","")',
             ),
             (f"COUNTIF(KitNames,{kit})=0", f'{kit}&" does not stand among the kits above"'),
-            (f"OR(ISBLANK({yarn}),ISBLANK({at['length']}))", f'{kit}&": a yarn or its length is blank"'),
-            (f"COUNT({at['length']})=0", f'{kit}&", "&{yarn}&": its length is not a number"'),
-            (f"{at['length']}<=0", f'{kit}&", "&{yarn}&": its length must be above 0"'),
+            (
+                f"OR(ISBLANK({yarn}),ISBLANK({at['length']}))",
+                f'{kit}&": "&{which(IS_BLANK, RECIPE_TABLE.headed(row, ("yarn", "length")))}&" is blank"',
+            ),
+            (f"COUNT({at['length']})=0", f'{kit}&", "&{yarn}&": "&{length}&{NO_NUMBER}'),
+            (f"{at['length']}<=0", f'{kit}&", "&{yarn}&": "&{length}&" must be above 0"'),
             ("KitSettings<3", '"spread, risk or winding loss on Settings is blank or cannot be used"'),
             (f"ISERROR({at['need']})", reason),
-            (f"ISERROR({at['free']})", f'{kit}&", "&{yarn}&" does not stand on Yarns, or is in error there"'),
+            (f"COUNTIF(YarnNames,{yarn})=0", f'{kit}&": "&{yarn}&" does not stand on Yarns"'),
+            (f"ISERROR({at['free']})", f'{kit}&": "&{yarn}&" is in error on Yarns"'),
             (f"ISERROR({at['cost']})", f'{kit}&", "&{yarn}&" has no price or no put-up on Yarns"'),
             (
                 f"COUNTIFS(RecipeKits,{kit},RecipeYarns,{yarn})>1",

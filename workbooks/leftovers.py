@@ -57,7 +57,8 @@ def leftovers(old: Inputs, new: Inputs) -> list[CellNote]:
     -----
     Where the two were made from different templates, what stands in locked cells of a sheet that is still
     protected is taken for the template's, for only open cells can have been written; and formulas are told
-    only from the cells that are open.
+    only from the cells that are open. Cells that lie beyond all that the new sheet holds are looked at all
+    the same: a sheet may have been opened, written on and protected again.
     """
     pairs = _sheets_of(old, new)
     return [
@@ -117,8 +118,13 @@ def _on_sheet(old: Inputs, new: Inputs, sheet: Sheet, twin: Sheet) -> Iterator[C
     dressing = read_dressing(old.book, sheet)
     other_template = old.template != new.template
     trusted = dressing.protected and other_template
-    yield from _constants(old, new, sheet, twin, dressing.is_open if trusted else None)
-    yield from _formulas(old, sheet, twin, dressing.is_open if other_template else None)
+    rows, columns = _extent(twin)
+
+    def may_be_own(row: int, column: int) -> bool:
+        return row > rows or column > columns or dressing.is_open(row, column)
+
+    yield from _constants(old, new, sheet, twin, may_be_own if trusted else None)
+    yield from _formulas(old, sheet, twin, may_be_own if other_template else None)
     asked = [(row, column) for name, row, column in old.cells if name == sheet.name]
     for top, left, bottom, right in dressing.merged:
         if any(
@@ -129,6 +135,12 @@ def _on_sheet(old: Inputs, new: Inputs, sheet: Sheet, twin: Sheet) -> Iterator[C
             yield CellNote(sheet.name, area, "cells merged: only the first of them holds what was filled in")
     yield from _remarks(old.book, sheet)
     yield from _drawn(old.book, sheet, new.book, twin)
+
+
+def _extent(sheet: Sheet) -> tuple[int, int]:
+    """Return the last row and the last column with anything in it."""
+    places = [*sheet.cells.values, *((cell.row, cell.column) for cell in sheet.cells.formulas)]
+    return max((row for row, _ in places), default=0), max((column for _, column in places), default=0)
 
 
 def _constants(

@@ -57,6 +57,11 @@ class Column:
         return f'="{self.label} ("&{self.unit}&")"' if self.unit else self.label
 
     @property
+    def words(self) -> str:
+        """The heading as part of a formula."""
+        return self.heading[1:] if self.unit else f'"{self.label}"'
+
+    @property
     def shown_as(self) -> str:
         """The number format of its cells."""
         return self.given.kind if self.given else self.kind
@@ -112,6 +117,11 @@ class Lines:
         sheet = f"{self.sheet}!" if from_elsewhere else ""
         return f"{sheet}{at[first]}:{at[last]}"
 
+    def headed(self, row: int, keys: Sequence[str]) -> list[tuple[str, str]]:
+        """Return cells of a row, as other sheets see them, each with the words of its heading."""
+        at = self.cells(row, from_elsewhere=True)
+        return [(at[key], self.columns[self.place(key) - self.left].words) for key in keys]
+
     def quiet_zeros(self, sheet: Sheet, first: str, last: str) -> None:
         """Let zeros step back, so that what there is stands out."""
         condition = {"type": "cell", "criteria": "==", "value": 0, "format": sheet.look.beside_the_point()}
@@ -156,6 +166,22 @@ class Lines:
 def input_names(columns: Sequence[Column]) -> dict[str, str]:
     """Return the defined name of each column that is filled in."""
     return {column.key: column.name for column in columns if column.given}
+
+
+# What may be wrong with a cell, as a condition of it.
+IS_BLANK, IS_NO_NUMBER = "ISBLANK({0})", "COUNT({0})<COUNTA({0})"
+BELOW_ZERO, NOT_ABOVE_ZERO = "{0}<0", "{0}<=0"
+
+# Behind the heading of a cell that holds anything else.
+NO_NUMBER = '" holds a text where a number belongs: type the number alone"'
+
+
+def which(condition: str, cells: Sequence[tuple[str, str]]) -> str:
+    """Write the heading of the first cell of which a condition holds; one of them must be such."""
+    formula = cells[-1][1]
+    for cell, heading in reversed(cells[:-1]):
+        formula = f"IF({condition.format(cell)},{heading},{formula})"
+    return formula
 
 
 def first_that_holds(tests: list[tuple[str, str]]) -> str:

@@ -5,8 +5,18 @@ from __future__ import annotations
 from typing import Any
 
 from weavefuncs.workbooks.book import Book, Check, Sheet
-from weavefuncs.workbooks.lines import Column, Lines, first_that_holds, input_names
+from weavefuncs.workbooks.lines import (
+    BELOW_ZERO,
+    IS_NO_NUMBER,
+    NO_NUMBER,
+    Column,
+    Lines,
+    first_that_holds,
+    input_names,
+    which,
+)
 from weavefuncs.workbooks.rows import Given, guarded
+from weavefuncs.workbooks.settings import COMMON
 
 NAME = "Records"
 FIRST = 8
@@ -135,7 +145,13 @@ SUGGESTED = {
         "ShrinkWidth",
     ),
     "waste_used": ("RecordsWaste", "WEAVE.ALLOWANCE(RecordWastesUsed,Confidence)", 1, "LoomWaste"),
-    "ratio": ("RecordsSpread", "WEAVE.SPREAD(RecordRatios)", 2, "YarnSpread"),
+    # Two or three pieces that happen to be alike do not promise that the next one will be.
+    "ratio": (
+        "RecordsSpread",
+        f"MAX(WEAVE.SPREAD(RecordRatios),IF(COUNT(RecordRatios)<4,{COMMON['YarnSpread']},0))",
+        2,
+        "YarnSpread",
+    ),
 }
 
 # Rows above the headings: how many records, what they suggest, what Settings has now.
@@ -157,9 +173,11 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
     _suggest(sheet)
     TABLE.write(sheet, lines)
     for row in TABLE.rows:
-        book.checks.append(Check(f"{NAME}, line {row - FIRST + 1}", f"={_check(row)}"))
+        book.checks.append(Check(f"{NAME}, row {row + 1}", f"={_check(row)}"))
     sheet.page.freeze_panes(FIRST, TABLE.place("weave"))
-    sheet.printing(True, NAME, (TABLE.last, TABLE.right), (FIRST - 1, FIRST - 1))
+    head = (FIRST - 1, FIRST - 1)
+    sheet.printing(True, NAME, (TABLE.last, TABLE.right), head, first_row=COUNT_ROW)
+    sheet.pages_wide(65, [TABLE.place("used")], (TABLE.place("date"), TABLE.place("piece")))
 
 
 def _suggest(sheet: Sheet) -> None:
@@ -186,9 +204,10 @@ def _suggest(sheet: Sheet) -> None:
         f'IF(ISBLANK({name}),"{any_of_them}",{name})'
         for name, any_of_them in (("RecordsWeave", "any weave"), ("RecordsFibre", "any fibre"))
     )
+    notes = TABLE.place("weave")
     sheet.write(
         COUNT_ROW,
-        1,
+        notes,
         f'="Looked at, as chosen on Settings: "&{asked}&IF(COUNTIF(RecordsUsed,"yes")=0,'
         'IF(COUNTA(RecordPieces)=0,"; nothing is recorded yet"," has no record: the common values on '
         'Settings stand"),"")',
@@ -196,8 +215,20 @@ def _suggest(sheet: Sheet) -> None:
     )
     sheet.write(
         SUGGESTED_ROW,
-        1,
-        "The last column is the spread of yarn need, and takes two records.",
+        notes,
+        "The last column is the spread of yarn need, from two records on; up to three, never less than "
+        f"the common {COMMON['YarnSpread']:.0%}.".replace("%", " %"),
+        look.make(font_size=9, font_color="#6B7672"),
+    )
+    more = "100*(SUM(RecordRatios)/COUNT(RecordRatios)-1)"
+    sheet.write(
+        SETTINGS_ROW,
+        notes,
+        # Always a sentence: of a formula with no call of ours the .ods would hold an empty text as 0.
+        f'=IF(COUNT(RecordRatios)=0,"Yarn used is not recorded yet.",IF(ISERROR({more}),'
+        f'"A record of yarn used is in error.",IF({more}>0.05,"These pieces took "&ROUND({more},1)&'
+        '" % more yarn than planned, on average: plan for that as well.",'
+        '"These pieces took no more yarn than planned, on average.")))',
         look.make(font_size=9, font_color="#6B7672"),
     )
 
@@ -207,6 +238,7 @@ def _check(row: int) -> str:
     at = TABLE.cells(row, from_elsewhere=True)
     piece = at["piece"]
     keys = [column.key for column in COLUMNS if column.given and column.given.kind == "number"]
+    headed = TABLE.headed(row, keys)
     numbers = f"{at[keys[0]]}:{at[keys[-1]].rpartition('!')[2]}"
     pairs = [
         ("warp_used", "cloth_length", "is longer off the loom than the warp it was woven from"),
@@ -221,8 +253,11 @@ def _check(row: int) -> str:
                 f"ISBLANK({piece})",
                 f'IF(COUNTA({numbers})>0,"a line without a piece is not counted","")',
             ),
-            (f"COUNT({numbers})<COUNTA({numbers})", f'{piece}&" has a text where a number belongs"'),
-            (f"MIN({numbers})<0", f'{piece}&" has a number below 0"'),
+            (
+                f"COUNT({numbers})<COUNTA({numbers})",
+                f'{piece}&": "&{which(IS_NO_NUMBER, headed)}&{NO_NUMBER}',
+            ),
+            (f"MIN({numbers})<0", f'{piece}&": "&{which(BELOW_ZERO, headed)}&" is below 0"'),
             *(
                 (
                     f"AND(COUNT({at[first]},{at[second]})=2,{at[second]}>{at[first]})",

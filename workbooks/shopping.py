@@ -8,7 +8,7 @@ from xlsxwriter.utility import xl_col_to_name
 
 from weavefuncs.workbooks import yarns
 from weavefuncs.workbooks.book import Book, Check, Sheet
-from weavefuncs.workbooks.lines import Column, Lines, first_that_holds, input_names
+from weavefuncs.workbooks.lines import NO_NUMBER, Column, Lines, first_that_holds, input_names
 from weavefuncs.workbooks.look import BAND, WEFT
 from weavefuncs.workbooks.rows import Band, Given, Row, write_rows
 
@@ -210,14 +210,14 @@ NEED_COLUMNS = [
     Column(
         "says",
         "So",
-        46,
+        56,
         kind="text",
         formula=(
             'IF(ISBLANK({yarn}),"",IF({short}=0,"the lot covers it","short "&ROUND({short},0)&" "&LongUnit&'
             'IF(ISBLANK(INDEX(YarnLots,MATCH({yarn},YarnNames,0))),"",'
             '" in lot "&INDEX(YarnLots,MATCH({yarn},YarnNames,0)))&'
             'IF({others}=0,"",IF({others}<{short},"; other lots hold "&ROUND({others},0),'
-            'IF({mix}="yes","; another lot has enough","; another lot has enough, but may not be mixed")))))'
+            '"; another lot has enough"&IF({mix}="yes",": see Solved",", but may not be mixed")))))'
         ),
     ),
     # Not shown: the length where it can be used.
@@ -267,12 +267,12 @@ def write(book: Book, values: dict[str, Any]) -> None:
     NEED_TABLE.quiet_zeros(sheet, "short", "others")
     _draw(sheet)
     for row in YARN_TABLE.rows:
-        book.checks.append(Check(f"{NAME}, yarn {row - FIRST + 1}", f"={_check_yarn(row)}"))
+        book.checks.append(Check(f"{NAME}, row {row + 1}", f"={_check_yarn(row)}"))
     for row in NEED_TABLE.rows:
-        book.checks.append(Check(f"{NAME}, project line {row - FIRST + 1}", f"={_check_need(row)}"))
+        book.checks.append(Check(f"{NAME}, row {row + 1}", f"={_check_need(row)}"))
     sheet.page.freeze_panes(3, 2)
-    sheet.printing(True, NAME, (NEED_TABLE.last, NEED_TABLE.right - 1))
-    sheet.page.set_v_pagebreaks([NEED_TABLE.left])
+    sheet.printing(True, NAME, (NEED_TABLE.last, NEED_TABLE.right - 1), (FIRST - 1, FIRST - 1))
+    sheet.pages_wide(62, [NEED_TABLE.left])
 
 
 def _line(row: int) -> dict[str, str]:
@@ -338,7 +338,7 @@ def _draw(sheet: Sheet) -> None:
                 "gap": 35,
             }
         )
-    chart.set_size({"width": 700, "height": 400})
+    chart.set_size({"width": 560, "height": 400})
     sheet.page.insert_chart(3, 6, chart, {"object_position": 3, "x_offset": 10})
 
 
@@ -364,6 +364,7 @@ def _check_need(row: int) -> str:
     at = NEED_TABLE.cells(row, from_elsewhere=True)
     yarn, project = at["yarn"], at["project"]
     others = ",".join(at[key] for key in ("project", "length", "mix"))
+    length = NEED_TABLE.headed(row, ["length"])[0][1]
     return first_that_holds(
         [
             (
@@ -371,9 +372,9 @@ def _check_need(row: int) -> str:
                 f'IF(COUNTA({others})>0,{project}&" has no yarn: its line is not counted","")',
             ),
             (f"COUNTIF(YarnNames,{yarn})=0", f'{project}&": "&{yarn}&" does not stand on Yarns"'),
-            (f"ISBLANK({at['length']})", f'{project}&": how much it takes of "&{yarn}&" is blank"'),
-            (f"COUNT({at['length']})=0", f'{project}&": the length of "&{yarn}&" is not a number"'),
-            (f"{at['length']}<=0", f'{project}&": the length of "&{yarn}&" must be above 0"'),
+            (f"ISBLANK({at['length']})", f'{project}&", "&{yarn}&": "&{length}&" is blank"'),
+            (f"COUNT({at['length']})=0", f'{project}&", "&{yarn}&": "&{length}&{NO_NUMBER}'),
+            (f"{at['length']}<=0", f'{project}&", "&{yarn}&": "&{length}&" must be above 0"'),
             (f"ISERROR({at['short']})", f'{project}&": "&{yarn}&" is in error on Yarns or elsewhere"'),
             (f"{at['short']}>0", f'{project}&", "&{yarn}&": "&{at["says"]}'),
         ]

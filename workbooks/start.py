@@ -23,7 +23,7 @@ ROW_HEIGHT = 23
 STEPS = [
     ("Settings", "Choose your units. Look over the allowances, and fill in your loom's waste."),
     ("Yarns", "List the yarn you have: its count, what it weighs, what a put-up costs."),
-    ("Plan", "Fill in the cream cells from the top: size, weave, yarn, reed or pegs."),
+    ("Plan", "For one piece in full: fill in the cream cells from the top, and read what comes out."),
     ("Cloth", "Look at the drawing, the longest floats and the edges."),
     ("Draft", "For a weave of your own: draw it, and read its threading, tie-up and treadling."),
     ("Weaving order", "Print it, take it to the loom and tick the rows off."),
@@ -99,7 +99,7 @@ def write(book: Book) -> Sheet:
         5,
         lines=1,
     )
-    sheet.band(3, "In this order", 2)
+    sheet.band(3, "Settings and Yarns first, then what you need", 2)
     for number, (target, text) in enumerate(STEPS, start=4):
         sheet.page.write_url(
             number,
@@ -145,7 +145,7 @@ def write(book: Book) -> Sheet:
         "not tax or legal advice; labels, safety and tax follow the rules where you sell.",
         look.lead(),
     )
-    for number in range(3, last + 2):
+    for number in range(3, last + 5):
         sheet.page.set_row(number, ROW_HEIGHT)
     notes = look.make(text_wrap=True, valign="top", italic=True)
     sheet.page.merge_range(last + 2, 4, last + 4, 5, "", notes)
@@ -162,13 +162,15 @@ def write_checks(book: Book, start: Sheet) -> None:
     for column in (4, 5):
         start.write(3, column, "Problems" if column == 4 else "", look.band())
     for column in (1, 2):
-        start.write(3, column, "In this order" if column == 1 else "", look.band())
+        start.write(
+            3, column, "Settings and Yarns first, then what you need" if column == 1 else "", look.band()
+        )
     start.page.write_blank(3, 3, None, look.plain())
     row = 4
     start.write(
         row,
         4,
-        f'=IF(ProblemCount=0,IF(Begun,"None.","No piece is planned yet."),ProblemCount&'
+        f'=IF(ProblemCount=0,IF(Begun,"None.","None. No piece is planned yet."),ProblemCount&'
         f'IF(ProblemCount=1," problem"," problems")&IF(ProblemCount>{PROBLEMS_SHOWN},", the first '
         f'{PROBLEMS_SHOWN} shown",""))',
         look.make(bold=True),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from weavefuncs.workbooks.book import Book, Check
+from weavefuncs.workbooks.lines import BELOW_ZERO, IS_NO_NUMBER, NO_NUMBER, which
 from weavefuncs.workbooks.rows import Given, validate, why
 
 NAME = "Yarns"
@@ -30,7 +31,7 @@ COLUMNS = [
         '="Weighed ("&MassUnit&")"',
         11,
         "number",
-        "What the yarn weighs now, with its cone or bobbin.",
+        "What the yarn weighs now, with its cone or bobbin. 0: none yet, still to be bought.",
     ),
     (
         "tare",
@@ -120,18 +121,27 @@ def _formulas(row: int) -> dict[str, str]:
 def _check(row: int) -> str:
     """Say what is wrong with a line, in the order in which a user would mend it."""
     at = {key: f"{NAME}!${letter(key)}${row}" for key in KEYS}
-    numbers = ",".join(at[key] for key in ("weighed", "tare", "put_up", "price", "reserved"))
-    reason = why("YARNLENGTH", f"{at['weighed']}-{_amount(at['tare'])},{at['yarn']},MassUnit,LongUnit")
+    headed = [
+        (at[key], heading[1:])
+        for key, heading, *_ in COLUMNS
+        if key in ("weighed", "tare", "put_up", "price", "reserved")
+    ]
+    numbers = ",".join(cell for cell, _ in headed)
+    reason = why("YARNLENGTH", f"1,{at['yarn']}")
+    put_up = at["put_up"]
     return (
         f"=IF(ISBLANK({at['name']}),IF(COUNTA({at['yarn']},{numbers})>0,"
         f'"a line without a name is not counted",""),'
         f'IF(ISBLANK({at["yarn"]}),{at["name"]}&" has no count",'
         f'IF(ISBLANK({at["weighed"]}),{at["name"]}&" is not weighed",'
-        f'IF(COUNT({numbers})<COUNTA({numbers}),{at["name"]}&" has a text where a number belongs",'
-        f'IF(MIN({numbers})<0,{at["name"]}&" has a number below 0",'
-        f"IF(ISERROR({at['left']}),{reason},IF(COUNTIF(YarnNames,{at['name']})>1,"
+        f'IF(COUNT({numbers})<COUNTA({numbers}),{at["name"]}&": "&{which(IS_NO_NUMBER, headed)}&{NO_NUMBER},'
+        f'IF(MIN({numbers})<0,{at["name"]}&": "&{which(BELOW_ZERO, headed)}&" is below 0",'
+        f'IF({at["weighed"]}<N({at["tare"]}),{at["name"]}&" weighs less than its empty cone",'
+        f'IF(ISERROR({at["left"]}),{at["name"]}&", count: "&MID({reason},{len("YARNLENGTH: ") + 1},999),'
+        f'IF(IF(ISBLANK({put_up}),FALSE,{put_up}=0),{at["name"]}&": a full put-up weighs nothing",'
+        f"IF(COUNTIF(YarnNames,{at['name']})>1,"
         f'{at["name"]}&" stands twice: give each lot a name of its own",'
-        f'IF({at["free"]}<0,{at["name"]}&" is promised beyond what is left",""))))))))'
+        f'IF({at["free"]}<0,{at["name"]}&" is promised beyond what is left",""))))))))))'
     )
 
 
@@ -159,7 +169,7 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
                 sheet.write(row, number, formulas[key], look.result(kind))
             else:
                 sheet.write(row, number, values.get(key), look.given(kind))
-        book.checks.append(Check(f"{NAME}, line {line + 1}", _check(row + 1)))
+        book.checks.append(Check(f"{NAME}, row {row + 1}", _check(row + 1)))
     for number, (key, heading, _, kind, help_text) in enumerate(COLUMNS, start=1):
         if help_text:
             label = heading[2:].partition('"')[0].rstrip(" (")

@@ -10,6 +10,10 @@ The exit status is 0 when everything was solved, 1 when a line was left out, and
 
 from __future__ import annotations
 
+import ctypes
+import os
+import sys
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from weavefuncs.addin.cli.upgrade import tell
@@ -17,6 +21,7 @@ from weavefuncs.workbooks.solve import solve, told_lines
 
 if TYPE_CHECKING:
     import argparse
+    from collections.abc import Iterator
 
 LEFT_OUT, SOME_LEFT_OUT = "row left out", 1
 
@@ -35,7 +40,8 @@ def declare(parser: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Solve, write and print the answer in short."""
-    solution = solve(given.file, given.seconds, tell)
+    with _nothing_from_below():
+        solution = solve(given.file, given.seconds, tell)
     for sentence in solution.sentences:
         print(sentence)
     if len(solution.problems):
@@ -44,3 +50,21 @@ def run(given: argparse.Namespace) -> int:
             print(f"  {line}")
     print(f"\nwrote the sheet Solved of {given.file}")
     return SOME_LEFT_OUT if (solution.problems["effect"] == LEFT_OUT).any() else 0
+
+
+@contextmanager
+def _nothing_from_below() -> Iterator[None]:
+    """Keep what the solver's library now and then prints by itself, below Python, out of the answer."""
+    c_library = ctypes.CDLL(None if os.name == "posix" else "ucrtbase")
+    sys.stdout.flush()
+    standard_output = os.dup(1)
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    os.close(nowhere)
+    try:
+        yield
+    finally:
+        # What it still holds back would else come out at the end.
+        c_library.fflush(None)
+        os.dup2(standard_output, 1)
+        os.close(standard_output)

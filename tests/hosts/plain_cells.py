@@ -218,6 +218,16 @@ def _sum_if(column: list[Any], wanted: Any, summed: list[Any]) -> float:
     return sum(value for value in found if isinstance(value, (int, float)))
 
 
+def _sum_ifs(summed: Callable[[], Any], *tests: Callable[[], Any]) -> float:
+    columns, wanted = [value() for value in tests[::2]], [value() for value in tests[1::2]]
+    return sum(
+        value
+        for value, *line in zip(summed(), *columns)
+        if isinstance(value, (int, float))
+        and all(cell is not None and _meets(cell, want) for cell, want in zip(line, wanted))
+    )
+
+
 def _meets(cell: Any, wanted: Any) -> bool:
     return isinstance(cell, (int, float)) and cell >= 0 if wanted == ">=0" else _same(cell, wanted)
 
@@ -280,6 +290,7 @@ NATIVE: dict[str, Callable[..., Any]] = {
     "ROUND": lambda value, digits: round(value(), int(digits())),
     "ROUNDUP": lambda value, digits: math.ceil(value() * 10 ** digits()) / 10 ** digits(),
     "SUMIF": lambda column, wanted, summed: _sum_if(column(), wanted(), summed()),
+    "SUMIFS": _sum_ifs,
     "COUNTIF": lambda column, wanted: sum(value is not None and _same(value, wanted()) for value in column()),
     "COUNTIFS": lambda *values: _count_ifs(values),
     "MATCH": lambda wanted, column, _: _match(wanted(), column()),

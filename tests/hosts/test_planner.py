@@ -162,7 +162,7 @@ def test_the_same_piece_in_inches_and_centimetres(planned):
         ("scarf", {"settings": {"EndsWoundAnHour": -3}}, "HoursInAll", "Ends wound must be"),
         ("scarf", {"settings": {"Wage": "plenty"}}, "CostEach", "Wage must be a number"),
         ("scarf", {"yarns": {0: {"tare": "cone"}}}, "YarnFree", "a text where a number belongs"),
-        ("scarf", {"yarns": {0: {"price": -4}}}, "YarnCost", "a number below 0"),
+        ("scarf", {"yarns": {0: {"price": -4}}}, "YarnCost", "Price of a put-up is below 0"),
         (
             "scarf",
             {

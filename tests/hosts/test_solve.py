@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import copy
+import ctypes
+import os
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -11,6 +13,7 @@ from typing import Any
 import pytest
 
 from weavefuncs.addin.cli import main
+from weavefuncs.addin.cli.solve import _nothing_from_below
 from weavefuncs.addin.offline import Report, WorkbookProblem, recalculate
 from weavefuncs.addin.offline.answer import AnswerRow, answered
 from weavefuncs.addin.offline.package import Package
@@ -263,3 +266,13 @@ def test_rows_are_written_as_the_sheet_writes_them(prefix: str, rows: str | None
     # Another answer takes the place of the one before.
     assert answered(Sheet("S", "s.xml", once, found), 5, answer) == once
     assert read_cells(answered(Sheet("S", "s.xml", once, found), 5, []), "S", []).values == kept
+
+
+def test_what_the_solver_prints_below_python_stays_out_of_the_answer(
+    capfd: pytest.CaptureFixture[str],
+) -> None:
+    library = ctypes.CDLL(None if os.name == "posix" else "ucrtbase")
+    with _nothing_from_below():
+        library.printf(b"%s", b"noise")
+    print("answer", flush=True)
+    assert capfd.readouterr().out == "answer\n"

@@ -45,7 +45,7 @@ def test_a_list_goes_in(
     told = capsys.readouterr().out
     assert "2 yarns of" in told
     for line in (
-        "row 4, name: Cotton ecru stands in line 1 of Yarns already",
+        "row 4, name: Cotton ecru stands in row 6 of Yarns already",
         "row 5, Weight (oz): weighed must be",
         "without a currency sign",
         "row 6, Weight (oz): weighed must be",
@@ -68,6 +68,34 @@ def test_a_list_goes_in(
     }
     assert lines[4]["name"] == "=HYPERLINK(1)"
     assert len(lines) == 5
+
+
+CONES = """\
+Yarn,Count,Weight (g),Empty cone (g),Free (yd),Promised (yd)
+On a cone,8/2 Ne,500,50,,100
+Counted,8/2 Ne,,50,3000,360
+At odds,8/2 Ne,500,50,1000,
+"""
+
+
+def test_a_cone_and_what_is_promised_go_in_as_they_are(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Into a planner in ounces and yards; 8/2 cotton has 3360 yards a pound of 16 ounces."""
+    monkeypatch.setattr("weavefuncs.workbooks.upgrade.build", build_light)
+    cones, old, new = tmp_path / "cones.csv", HERE / "example-scarf.xlsx", tmp_path / "new.xlsx"
+    cones.write_text(CONES, encoding="utf-8")
+    assert main(["stash", str(cones), str(old), str(new)]) != 2
+    on_a_cone, counted, at_odds = read_inputs(new).filled["yarns"][3:]
+    ounce = 28.349523125
+    assert on_a_cone["weighed"] == pytest.approx(500 / ounce, abs=0.0006)
+    assert on_a_cone["tare"] == counted["tare"] == pytest.approx(50 / ounce, abs=0.0006)
+    assert on_a_cone["reserved"] == pytest.approx(100)
+    # Free and promised together, on the empty cone.
+    assert counted["weighed"] == pytest.approx(3360 / 210 + 50 / ounce, abs=0.0006)
+    assert counted["reserved"] == pytest.approx(360)
+    assert at_odds["weighed"] == on_a_cone["weighed"]
+    assert "row 4, weighed: what was weighed is" in capsys.readouterr().out
 
 
 def test_the_tables_come_out(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -123,13 +123,13 @@ def test_every_kind_of_dirt_is_told_and_the_good_rows_are_read(tmp_path: Path) -
         [None] * 8,
     ]
     read = tables.read_stash(workbook(tmp_path / "stash.xlsx", rows, merged="D12:D13"), "My yarns")
-    assert list(read.yarns["name"]) == ["Snow", "Snow", "Plum", "Fig"]
+    assert list(read.yarns["name"]) == ["Snow", "Sand", "Snow", "Plum", "Fig"]
     sheet = "My yarns"
     assert told(read) == [
         (sheet, 1, "Shelf", "column not read"),
         (sheet, 3, "", "passed over"),
         (sheet, 4, "Weighed (oz)", "row left out"),
-        (sheet, 5, "Price", "row left out"),
+        (sheet, 5, "Price", "cell not used"),
         (sheet, 6, "Weighed (oz)", "row left out"),
         (sheet, 7, "Name", "told only"),
         (sheet, 8, "Count", "row left out"),
@@ -179,6 +179,22 @@ def test_the_planner_s_own_sheet_is_read() -> None:
     assert len(read.yarns) >= 4
 
 
+def test_a_heading_yarn_holds_the_names_where_the_count_has_a_column_of_its_own(tmp_path: Path) -> None:
+    file = tmp_path / "chest.csv"
+    file.write_text(
+        "Yarn,Count,Weight,Empty cone (oz),Promised\nFog,300 m/100 g,150,1,60\n", encoding="utf-8"
+    )
+    read = tables.read_stash(file)
+    assert read.problems.empty
+    fog = read.yarns.iloc[0]
+    assert (fog["name"], fog["yarn"]) == ("Fog", "300 m/100 g")
+    # An ounce is 28.349523 g; the list says what was weighed, in grams, and the length is what is free.
+    assert fog["weighed"] == 150
+    assert fog["tare"] == pytest.approx(28.349523, abs=1e-6)
+    assert fog["reserved"] == 60
+    assert fog["length"] == pytest.approx((150 - 28.349523) * 3 - 60, abs=1e-5)
+
+
 def test_files_that_are_no_stash(tmp_path: Path) -> None:
     with pytest.raises(wf.WeaveError, match=r"ends in \.csv or \.xlsx; got 'stash.docx'"):
         tables.read_stash(tmp_path / "stash.docx")
@@ -187,13 +203,13 @@ def test_files_that_are_no_stash(tmp_path: Path) -> None:
     with pytest.raises(wf.WeaveError, match=r"an \.xlsx workbook"):
         tables.read_stash(broken)
     book = workbook(tmp_path / "notes.xlsx", [["Name", "Address"], ["A", "B"]])
-    with pytest.raises(wf.WeaveError, match="a table with named columns"):
+    with pytest.raises(wf.WeaveError, match="a row of headings, among them one for the name"):
         tables.read_stash(book)
     with pytest.raises(wf.WeaveError, match="sheet must be one of Notes, My yarns; got 'Yarn'"):
         tables.read_stash(book, "Yarn")
     empty = tmp_path / "empty.csv"
     empty.write_bytes(b"")
-    with pytest.raises(wf.WeaveError, match="a table with named columns"):
+    with pytest.raises(wf.WeaveError, match="a row of headings, among them one for the name"):
         tables.read_stash(empty)
     with pytest.raises(wf.WeaveError, match="a CSV file, which has no sheets"):
         tables.read_stash(empty, "Yarns")

@@ -41,11 +41,22 @@ def test_allowances_are_the_functions_called_one_by_one() -> None:
     assert rows.loc["shrinkage_width", "value"] == pytest.approx(wf.allowance(widths, 0.9, "share"))
     assert rows.loc["draw_in", "value"] == pytest.approx(wf.allowance([0.075, 0.08, 0.07], 0.9, "share"))
     assert rows.loc["waste", "value"] == pytest.approx(wf.allowance([27, 26, 28], 0.9))
-    assert rows.loc["spread", "value"] == pytest.approx(wf.spread([1.04, 1.06, 1.06]))
+    # Three pieces nearly alike promise no less than the common spread.
+    low, high = next((low, high) for what, low, high, _ in ALLOWANCES if what == "Spread of yarn need")
+    assert wf.spread([1.04, 1.06, 1.06]) < low < rows.loc["spread", "value"] < high
+    assert "too few for a smaller spread" in rows.loc["spread", "note"]
     assert rows["records"].tolist() == [3] * 6
     assert "5.3% more than planned" in rows.loc["spread", "note"]
     bolder = found(tables.next_allowances(RECORDS, confidence=0.6), "plain", "cotton")
     assert (bolder["value"] <= rows["value"]).all()
+
+
+@pytest.mark.parametrize("ratios", [[1.04, 1.06, 1.06, 1.05], [0.8, 1.2]])
+def test_a_spread_of_four_records_or_a_large_one_stands(ratios: list[float]) -> None:
+    pieces = pd.DataFrame({"weave": "plain", "fibre": "wool", "yarn_planned": 100, "yarn_used": ratios})
+    pieces["yarn_used"] *= 100
+    rows = found(tables.next_allowances(pieces), "plain", "wool")
+    assert rows.loc["spread", "value"] == pytest.approx(wf.spread(ratios))
 
 
 def test_with_one_record_or_two() -> None:

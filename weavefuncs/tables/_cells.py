@@ -27,6 +27,9 @@ if TYPE_CHECKING:
 LEFT_OUT, PASSED_OVER = "row left out", "passed over"
 NOT_USED, NOT_READ, TOLD = "cell not used", "column not read", "told only"
 
+# The characters of ASCII that are seen, and the space.
+PRINTED = bytes(range(32, 127))
+
 
 class Problems:
     """What is wrong with tables, one line a cell: where it stands, why, and what became of it."""
@@ -124,7 +127,8 @@ class Sheet:
         values, texts = _as_floats(self.table[column])
         if not texts and len(values):
             # Mostly all is well; what is blank does not pass.
-            fits: Floats | None = parameter.vector(values)  # type: ignore[misc]
+            integers = self.table[column].dtype.kind in "iu"
+            fits: Floats | None = parameter.vector(values, integers)  # type: ignore[misc]
             if fits is not None:
                 return fits
         empty = np.isnan(values)
@@ -132,7 +136,8 @@ class Sheet:
             empty[line] = False
             self._refuse(line, column, parameter, text, effect)
         if empty.any():
-            values = np.where(empty, np.nan if blank is None else blank, values)
+            if blank is not None and not np.isnan(blank):
+                values = np.where(empty, blank, values)
             if blank is None:
                 for place in np.flatnonzero(empty & self.filled):
                     problem = str(MissingError(column, parameter.requirement))
@@ -142,9 +147,14 @@ class Sheet:
     def _within(self, column: str, parameter: Parameter, values: Floats, effect: str) -> Floats:
         if not len(values):
             return values
-        whole: Floats | None = parameter.vector(values)  # type: ignore[misc]
-        if whole is not None:
-            return whole
+        given = ~np.isnan(values)
+        if not given.any():
+            return values
+        # One of the numbers stands in for those that are blank, for all to be looked at together.
+        filled = np.where(given, values, values[given.argmax()])
+        fits: Floats | None = parameter.vector(filled)  # type: ignore[misc]
+        if fits is not None:
+            return np.where(given, fits, np.nan) if parameter.kind == "whole" else values
         bounds = parameter.bounds
         assert bounds is not None
         above = values > bounds.low if bounds.low_open else values >= bounds.low
@@ -153,7 +163,7 @@ class Sheet:
         if parameter.kind == "whole":
             suspect |= values != np.rint(values)
         values = values.copy()
-        for place in np.flatnonzero(suspect & ~np.isnan(values)):
+        for place in np.flatnonzero(suspect & given):
             value = float(values[place])
             try:
                 values[place] = checked(column, parameter, value)
@@ -173,17 +183,27 @@ class Sheet:
 
         Spellings that differ in case or spaces only are one text, the first of them.
         """
+        return self.texts_and_cells(column)[:2]
+
+    def texts_and_cells(self, column: str) -> tuple[Places, list[str], Any]:
+        """Read a column of texts; return the texts as the table holds them too, None where tidied."""
         codes, uniques = pd.factorize(self.table[column])
         values = uniques.tolist()
-        texts = tidy(values)
-        names = same_names(texts)
-        distinct = names if names is texts else set(names)
-        if len(distinct) < len(texts) or texts is not values or "" in texts:
+        together = plainly(values)
+        if together is None:
+            texts = [as_text(value) for value in values]
+            names = [same_name(text) for text in texts]
+        else:
+            texts = values
+            # No two of them can differ in case where all is written in one.
+            one_case = together.isascii() and together in (together.lower(), together.upper())
+            names = values if one_case else together.casefold().split("\n")
+        if names is not values and (len(set(names)) < len(names) or "" in texts):
             first = {name: number for number, name in enumerate(dict.fromkeys(filter(None, names)))}
             texts = [texts[names.index(name)] for name in first]
             # The last place serves the code -1.
             codes = np.array([*(first.get(name, -1) for name in names), -1], dtype=np.intp)[codes]
-        return codes.astype(np.intp, copy=False), texts
+        return codes.astype(np.intp, copy=False), texts, uniques if texts is values else None
 
     def names(self, column: str, effect: str = LEFT_OUT) -> tuple[Places, list[str]]:
         """Read a column of texts in which a blank cell is a problem."""
@@ -208,25 +228,19 @@ def as_text(value: object) -> str:
     return " ".join(str(value).split())
 
 
-def tidy(values: list[Any]) -> list[str]:
-    """Write cells as texts without spaces that nobody sees; all at once where there is nothing to tidy."""
+def plainly(values: list[Any]) -> str | None:
+    """Return the cells one a line, if all are texts with nothing to tidy; looked through all at once."""
     try:
-        together = "\n".join(values)
+        together: str = "\n".join(values)
     except TypeError:
-        return [as_text(value) for value in values]
-    spaced = any(spaces in f"\n{together}\n" for spaces in ("  ", "\n ", " \n"))
-    if spaced or not "".join(values).isprintable():
-        return [as_text(value) for value in values]
-    return values
-
-
-def same_names(texts: list[str]) -> list[str]:
-    """Return what the spellings of one name have in common, of texts that are tidy."""
-    together = "\n".join(texts)
-    if together.isascii() and together in (together.lower(), together.upper()):
-        # No two of them can differ in case.
-        return texts
-    return together.casefold().split("\n")
+        return None
+    if together.isascii():
+        seen = together.encode().translate(None, PRINTED) == b"\n" * (len(values) - 1)
+    else:
+        seen = "".join(values).isprintable()
+    around = f"\n{together}\n"
+    untidy = ("\n\n", "  ", "\n ", " \n") if " " in together else ("\n\n",)
+    return together if seen and not any(spaces in around for spaces in untidy) else None
 
 
 def same_name(text: str) -> str:

@@ -25,15 +25,15 @@ class Warps:
     def __init__(self, sheet: Sheet) -> None:
         self.sheet = sheet
         if sheet.has("warp"):
-            codes, labels = sheet.texts("warp")
+            codes, labels, self._cells = sheet.texts_and_cells("warp")
         else:
-            codes, labels = np.full(len(sheet.table), -1, dtype=np.intp), []
+            codes, labels, self._cells = np.full(len(sheet.table), -1, dtype=np.intp), [], None
         alone = np.flatnonzero(codes < 0)
         if len(alone):
             codes = codes.copy()
             codes[alone] = len(labels) + np.arange(len(alone))
         self._all: Places = codes
-        self.labels = np.array([*labels, ""], dtype=object)
+        self._labels = labels
         self.count = len(labels) + len(alone)
 
     def share(self, places: Places, given: Values) -> Floats:
@@ -86,20 +86,29 @@ class Warps:
         }
         table: pd.DataFrame = pd.DataFrame(
             {
-                "warp": self.labels[np.minimum(wound, len(self.labels) - 1)],
-                "warp_yarn": np.array([*stock.names, ""], dtype=object)[yarn[first[wound]]],
+                "warp": self._labels_of(wound),
+                "warp_yarn": pd.Index([*stock.names, ""], dtype="str").take(yarn[first[wound]]),
                 "lines": lines[wound],
                 "pieces": self.pieces[wound].astype(np.int64),
                 "ends": ends[wound],
                 "fewest_ends": fewest[wound],
                 **sums,
                 "share": share[wound],
-            }
+            },
+            copy=False,
         )
         return table
 
     def _label(self, line: int) -> str:
-        return str(self.labels[self.codes[line]])
+        label: str = self._labels[self.codes[line]]
+        return label
+
+    def _labels_of(self, wound: Places) -> Any:
+        if self._cells is not None and len(self._labels) == self.count:
+            return self._cells if len(wound) == self.count else self._cells.take(wound)
+        # A line without a label has a warp of its own, behind those that are named.
+        labels = pd.Index([*self._labels, ""], dtype="str")
+        return labels.take(np.minimum(wound, len(self._labels)))
 
     def _tell(self, line: int, leader: Places, what: str) -> None:
         row = self.sheet.row(int(self.places[leader[line]]))

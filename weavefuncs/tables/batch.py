@@ -257,11 +257,21 @@ def _in_blocks(given: Values, values: Values, count: int) -> tuple[Values, list[
                 middle = (start + stop) // 2
                 blocks += [(middle, stop), (start, middle)]
             continue
+        if not made:
+            made = _room(results, count)
         for name, column in results.items():
-            if name not in made:
-                made[name] = np.empty(count, dtype=column.dtype)
             made[name][start:stop] = column
     return made, refused
+
+
+def _room(results: Values, count: int) -> Values:
+    """Make room for whole columns; those of floats share one piece of memory, which is made faster."""
+    floats = [name for name, column in results.items() if column.dtype.kind == "f"]
+    room = dict(zip(floats, np.empty((len(floats), count))))
+    return {
+        name: room.get(name, np.empty(0 if name in room else count, dtype=column.dtype))
+        for name, column in results.items()
+    }
 
 
 def _line(at: Values) -> Values:
@@ -414,6 +424,7 @@ def add_up(parts: Iterable[BatchCost]) -> BatchCost:
     alone = warps["warp"] == ""
     key = (
         warps["warp"]
+        .astype(object)
         .map(same_name)
         .where(~alone, np.arange(len(warps)).astype(str).astype(object) + " alone")
     )

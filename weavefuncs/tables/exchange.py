@@ -18,7 +18,7 @@ import pandas as pd
 import weavefuncs as wf
 from weavefuncs.errors import WeaveError
 from weavefuncs.shared.stash_headings import HEADINGS_WITH_UNITS, STASH_HEADINGS
-from weavefuncs.tables._cells import LEFT_OUT, NOT_READ, TOLD, Problems, Sheet, as_text, retold
+from weavefuncs.tables._cells import LEFT_OUT, NOT_READ, NOT_USED, TOLD, Problems, Sheet, as_text, retold
 from weavefuncs.tables._settings import argument, is_blank
 
 if TYPE_CHECKING:
@@ -56,7 +56,8 @@ class StashRead:
     ----------
     yarns : DataFrame
         One row a yarn, as the other tables take it: ``row`` (in the file), ``name``, ``yarn``, ``fibre``,
-        ``colour``, ``lot``, ``length`` (free, in metres), ``put_up_length`` (metres), ``put_up_price``.
+        ``colour``, ``lot``, ``length`` (free, in metres), ``put_up_length`` (metres), ``put_up_price``; and
+        as they were given, else nan, ``weighed`` and ``tare`` (grams) and ``reserved`` (metres).
     problems : DataFrame
         One row a cell that is wrong: sheet, row, column, problem, and its effect.
     """
@@ -107,8 +108,11 @@ def read_stash(path: str | os.PathLike[str], sheet: str | None = None) -> StashR
     if head is None:
         raise WeaveError(
             "path",
-            "a table with named columns: a name, and a length or what was weighed. Known headings: "
-            + ", ".join(STASH_HEADINGS),
+            "a table with a row of headings, among them one for the name of the yarn (such as name) and one "
+            "for how much there is (such as weight, length left or free). Others that are read: "
+            + ", ".join(
+                names[0] for column, names in STASH_HEADINGS.items() if column not in {"name", *AMOUNTS}
+            ),
             label,
         )
     return _read(label, cells, head, merged, problems)
@@ -175,8 +179,20 @@ def _typed(cell: str, decimal_comma: bool) -> Any:
     return plain[1:] if plain.startswith("'") and plain[1:].startswith(FORMULA_SIGNS) else plain
 
 
-def _known(heading: object) -> tuple[str, str] | None:
-    """Return the column that a heading means, and its unit, empty where it has none."""
+def _known(row: list[Any]) -> list[tuple[str, str] | None]:
+    """Return the column that each heading of a row means, and its unit, empty where it has none."""
+    found = [_known_alone(heading) for heading in row]
+    columns = [known[0] if known else "" for known in found]
+    # Where the count has a column of its own, one headed yarn holds the names.
+    if "name" not in columns and columns.count("yarn") > 1:
+        for place, heading in enumerate(row):
+            if columns[place] == "yarn" and _plain(as_text(heading)) == "yarn":
+                found[place] = ("name", "")
+                break
+    return found
+
+
+def _known_alone(heading: object) -> tuple[str, str] | None:
     if is_blank(heading):
         return None
     text = as_text(heading)
@@ -199,7 +215,7 @@ def _plain(heading: str) -> str:
 def _heading_row(cells: Cells) -> int | None:
     """Return the first row that names a yarn and an amount of it."""
     for number, row in enumerate(cells[:ROWS_ABOVE]):
-        found = {known[0] for known in map(_known, row) if known}
+        found = {known[0] for known in _known(row) if known}
         if "name" in found and found & AMOUNTS:
             return number
     return None
@@ -210,8 +226,7 @@ def _read(
 ) -> StashRead:
     columns: dict[str, int] = {}
     units: dict[str, str] = {}
-    for place, heading in enumerate(cells[head]):
-        known = _known(heading)
+    for place, (heading, known) in enumerate(zip(cells[head], _known(cells[head]))):
         if known is None:
             if not is_blank(heading):
                 problems.add(label, head + 1, as_text(heading), "the heading is not one of a stash", NOT_READ)
@@ -247,7 +262,7 @@ def _read(
             **{name: np.array(column, dtype=object)[good] for name, column in texts.items()},
             "length": length[good],
             "put_up_length": put_up[good],
-            "put_up_price": numbers["put_up_price"][good],
+            **{name: numbers[name][good] for name in ("put_up_price", "weighed", "tare", "reserved")},
         }
     )
     return StashRead(yarns, problems.frame())
@@ -268,7 +283,9 @@ def _numbers(sheet: Sheet, name: str, unit: str, head: int, problems: Problems) 
     if not sheet.has(name):
         return np.full(len(sheet.table), np.nan)
     (function, of), basic = NUMBERS[name]
-    values = sheet.numbers(name, argument(function, of), np.nan, LEFT_OUT)
+    # Without its price or the size of a full put-up a yarn is still so much yarn.
+    effect = NOT_USED if name.startswith("put_up") else LEFT_OUT
+    values = sheet.numbers(name, argument(function, of), np.nan, effect)
     if not basic or not unit:
         return values
     parameter = argument("yarn_mass", UNIT_KIND[basic])

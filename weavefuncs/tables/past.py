@@ -97,8 +97,9 @@ def next_allowances(
     Notes
     -----
     Each allowance but the spread is the upper prediction bound of ``weavefuncs.allowance``, which says
-    what it does with one record. The spread is that of yarn used over yarn planned, from two records on;
-    and where pieces took more than planned on average, the note says so, for a spread does not. With
+    what it does with one record. The spread is that of yarn used over yarn planned, from two records on,
+    but with two or three never less than the common one; and where pieces took more than planned on
+    average, the note says so, for a spread does not. With
     fewer records the value is the middle of the common range (common practice, no source). A loom waste
     has no common value: blank until one is measured. A bound that comes to 1 or more is blank too.
     """
@@ -173,11 +174,16 @@ def _next(name: str, records: list[float], confidence: float) -> tuple[float, st
 def _spread(records: list[float]) -> tuple[float, str]:
     if len(records) < 2:
         return _common("spread", "a spread needs two records" if records else "no record of it")
-    note = f"{len(records)} records" + (": a rough guess still" if len(records) <= FEW else "")
+    value, note = wf.spread(records), f"{len(records)} records"
+    if len(records) <= FEW:
+        # Two pieces that happen to be alike do not promise that the next one will be.
+        common, words = _common("spread", "too few for a smaller spread")
+        note += f", {words}" if value < common else ": a rough guess still"
+        value = max(value, common)
     mean = sum(records) / len(records)
     if mean > 1:
         note += f"; they took {mean - 1:.1%} more than planned on average: plan for that as well"
-    return wf.spread(records), note
+    return value, note
 
 
 def _common(name: str, why: str) -> tuple[float, str]:
