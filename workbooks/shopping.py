@@ -41,9 +41,7 @@ def _of_a_yarn(formula: str) -> str:
 
 
 def _summed(names: str, lengths: str) -> str:
-    """Sum the lengths of a yarn; not available while one of them is not: some programs leave errors out."""
-    known = f'COUNTIFS({names},{{name}},{lengths},">=0")'
-    return f"IF({known}<COUNTIF({names},{{name}}),NA(),SUMIF({names},{{name}},{lengths}))"
+    return f"SUMIF({names},{{name}},{lengths})"
 
 
 YARN_COLUMNS = [
