@@ -20,6 +20,7 @@ from measured import COLUMNS, cells, table
 
 HERE = Path(__file__).parent
 RECORD = HERE.parent / "trust" / "records" / "benchmarks.json"
+AIM = COLUMNS.index("aim")
 NAMES = sorted(file.stem.partition("_")[2] for file in HERE.glob("bench_*.py"))
 
 
@@ -32,11 +33,13 @@ def main() -> None:
     )
     parser.add_argument("--record", action="store_true", help=f"write {RECORD.name}")
     given = parser.parse_args()
+    if given.record and (given.quick or given.only != NAMES):
+        parser.error("only a full run is worth a record")
     rows = []
     for name in given.only:
         for row in importlib.import_module(f"bench_{name}").rows(given.quick):
             rows.append(cells(row))
-            print(f"{name}: {row.measured}, {row.work}: {row.ratio:.2f}", file=sys.stderr, flush=True)
+            print(f"{name}: {row.measured}, {row.work}: {row.ratio:.3g}", file=sys.stderr, flush=True)
     print(table(rows))
     if given.record:
         record = {
@@ -45,10 +48,10 @@ def main() -> None:
             "measured": f"{time.strftime('%Y-%m-%d')}, {os.cpu_count()} cores, "
             f"Python {platform.python_version().rpartition('.')[0]}",
             "columns": COLUMNS,
-            "rows": rows,
-            "found": [],
+            "rows": [row for row in rows if row[AIM]],
+            "folded": [row for row in rows if not row[AIM]],
+            "found": json.loads(RECORD.read_text("utf-8"))["found"] if RECORD.exists() else [],
         }
-        RECORD.parent.mkdir(parents=True, exist_ok=True)
         RECORD.write_text(json.dumps(record, indent=1, ensure_ascii=False) + "\n", "utf-8")
 
 

@@ -69,7 +69,7 @@ def changes(office: Office, quick: bool) -> Iterator[Row]:
                     count = 2 if quick else 2 * CHANGES
                     times = [desk.type(name, typed[turn % 2]) for turn in range(count)]
                     row = Times(times, [AIM] * count).row(
-                        f"{name} changed in Calc", example + ending, "the aim"
+                        f"{name} changed in Calc", example + ending, "the aim", "1"
                     )
                     yield row._replace(note=f"longest {written(max(times))}")
                 desk.close()
