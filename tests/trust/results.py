@@ -1,6 +1,6 @@
 """Write ``tests/RESULTS.md`` from the records, in no time: ``python tests/trust/results.py``.
 
-A record is {"title", "command", "measured", "columns", "rows", "found"}. Two keys more may be there: "folded",
+A record has {"title", "command", "measured", "columns", "rows", "found"}. Two more may be there: "folded",
 rows that stand closed below the table, and "survivors", for each module a list of {"in", "change", "reason"}.
 """
 
