@@ -17,7 +17,7 @@ from openpyxl.formula.translate import Translator
 from weavefuncs.addin.offline import Report, WorkbookProblem, recalculate
 from weavefuncs.addin.offline.engine import bands
 from weavefuncs.addin.offline.native import general, is_known_format
-from weavefuncs.addin.offline.references import CELL, moved, skeleton
+from weavefuncs.addin.offline.references import CELL, Skeletons, moved
 from weavefuncs.addin.offline.values import CellError
 
 NA, VALUE, DIV, NUM = (CellError(code) for code in ("#N/A", "#VALUE!", "#DIV/0!", "#NUM!"))
@@ -496,7 +496,7 @@ PIECE = st.one_of(
 @given(st.lists(PIECE, min_size=1, max_size=5), st.integers(0, 200), st.integers(0, 20))
 def test_moved_formulas_as_openpyxl_moves_them(pieces: list[str], rows: int, columns: int) -> None:
     formula = "+".join(pieces)
-    bones, references = skeleton(formula)
+    bones, references = Skeletons().of(formula)
     shifted = iter(moved(references, rows, columns))
     ours = re.sub(CELL, lambda _: next(shifted), bones)
     expected = Translator("=" + formula, origin="A1").translate_formula(row_delta=rows, col_delta=columns)
