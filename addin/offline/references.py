@@ -74,7 +74,8 @@ class _Shape:
 
         self.bones = _SKELETON.sub(mark, formula)
         self._pattern = CELL.join(_PLAIN_NUMBER.sub("%s", text) for text in mentioned)
-        rows, others = [], []
+        rows: list[int] = []
+        others: list[int] = []
         for number, found in enumerate(_PLAIN_NUMBER.finditer(formula)):
             at = found.start()
             (rows if any(first <= at < last for first, last in inside) else others).append(2 * number + 1)

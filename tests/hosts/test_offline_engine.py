@@ -503,6 +503,31 @@ def test_moved_formulas_as_openpyxl_moves_them(pieces: list[str], rows: int, col
     assert "=" + ours == expected
 
 
+NUMBER = st.sampled_from(["1", "2", "10", "999999", "1048576", "1048577", "0", "07", "12345678"])
+
+
+@settings(deadline=None, derandomize=True)
+@given(
+    st.lists(
+        st.sampled_from(
+            ["A{}", "$B${}:C{}", "{}:{}", "LOG{}(A{})", '"A{}"', "'A{}'!A{}", "{}E{}", "XFE{}", "A{}_B{}"]
+        ),
+        min_size=1,
+        max_size=4,
+    ),
+    st.lists(st.lists(NUMBER, min_size=8, max_size=8), min_size=2, max_size=6),
+)
+def test_a_formula_is_read_alike_whatever_was_read_before(
+    pieces: list[str], numbers: list[list[str]]
+) -> None:
+    together = Skeletons()
+    for chosen in numbers:
+        formula = "+".join(pieces).format(*chosen)
+        bones, references = together.of(formula)
+        alone, mentioned = Skeletons().of(formula)
+        assert (bones, list(references)) == (alone, list(mentioned)), formula
+
+
 @settings(deadline=None, derandomize=True)
 @given(st.sets(st.tuples(st.integers(1, 60), st.integers(1, 90)), max_size=80))
 def test_bands_cover_every_cell_and_not_much_more(positions: set[tuple[int, int]]) -> None:
