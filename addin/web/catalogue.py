@@ -1,0 +1,50 @@
+"""What the page and Excel are told of the functions, from the registry."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from weavefuncs.addin.reference import words
+from weavefuncs.addin.reference.examples import sheet_example
+from weavefuncs.registry import get, names
+
+if TYPE_CHECKING:
+    from weavefuncs._parameters import Parameter
+    from weavefuncs.registry import Function
+
+
+def catalogue() -> list[dict[str, Any]]:
+    """Return what the page's forms are made of: an entry a function."""
+    return [_entry(get(name)) for name in names()]
+
+
+def _entry(function: Function) -> dict[str, Any]:
+    return {
+        "name": function.sheet_name,
+        "python": function.name,
+        "group": words.MODULES[function.module],
+        "summary": function.docstring.summary,
+        "returns": words.what_it_gives(function),
+        "example": sheet_example(function),
+        "args": list(map(_argument, function.parameters)),
+    }
+
+
+def _argument(parameter: Parameter) -> dict[str, Any]:
+    return {
+        "name": parameter.name,
+        "words": parameter.name.replace("_", " "),
+        "help": parameter.description,
+        "kind": parameter.kind,
+        "unit": parameter.unit,
+        "required": parameter.required,
+        "default": "" if parameter.required else _in_cell(parameter.default),
+        "choices": list(parameter.choices),
+        "list": parameter.is_list,
+        "grid": parameter.kind == "grid",
+    }
+
+
+def _in_cell(value: object) -> str:
+    """Write a default as a cell shows it."""
+    return str(value).upper() if isinstance(value, bool) else "" if value is None else str(value)
