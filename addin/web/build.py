@@ -14,6 +14,8 @@ from pathlib import Path
 
 from weavefuncs.addin.web import toolchain
 from weavefuncs.addin.web.catalogue import catalogue
+from weavefuncs.addin.web.offline import write_file_list
+from weavefuncs.addin.web.shared_words import shared_words
 from weavefuncs.addin.web.wheel import write_wheel
 
 # What Pyodide needs to run the standard library; none of its packages.
@@ -48,7 +50,10 @@ def build(folder: Path, workshop: Path | None = None) -> Path:
     toolchain.npm(workshop, "run", "build", "--", "--outDir", str(site), "--emptyOutDir", VITE_VERSION=this)
     write_wheel(site, this)
     _write_json(site / "functions.json", catalogue())
+    _write_json(site / "words.json", shared_words())
     _copy(workshop / "node_modules" / "pyodide", site / "pyodide", PYODIDE)
+    # Last, for it lists all the others.
+    write_file_list(site)
     return site
 
 

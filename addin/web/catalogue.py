@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from weavefuncs._parameters import UNIT_KINDS
 from weavefuncs.addin.reference import words
 from weavefuncs.addin.reference.examples import sheet_example
 from weavefuncs.registry import get, names
@@ -39,7 +40,7 @@ def _argument(parameter: Parameter) -> dict[str, Any]:
         "unit": parameter.unit,
         "required": parameter.required,
         "default": "" if parameter.required else _in_cell(parameter.default),
-        "choices": list(parameter.choices),
+        "choices": list(parameter.choices or UNIT_KINDS.get(parameter.kind, ())),
         "list": parameter.is_list,
         "grid": parameter.kind == "grid",
     }
