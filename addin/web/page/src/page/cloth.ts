@@ -47,7 +47,9 @@ export function showCloth(engine: Engine, memory: Memory, words: Promise<SharedW
   let growing = 0;
   let part = 1;
 
-  fill(form, memory.get("piece", FIRST_PIECE));
+  const kept = memory.get("piece", FIRST_PIECE);
+  fill(form, kept);
+  byId<HTMLDetailsElement>("colours").open = Boolean(kept.warp || kept.weft);
   const loom = new Loom(memory, (row) => {
     window.cancelAnimationFrame(growing);
     if (woven && (row < woven.first || row >= woven.first + woven.signs.length)) void weave(row);

@@ -98,6 +98,6 @@ function hintOf(argument: ArgumentInfo): string {
   return parts.join(" ");
 }
 
-function capital(text: string): string {
+export function capital(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }

@@ -5,7 +5,7 @@ import { ask } from "./asking";
 import { byId, make, say, showProblem, whenQuiet } from "./dom";
 import { besideWorkbook, putFormula } from "./excel";
 import { argumentsOf, formulaOf } from "./formula";
-import { fieldFor, type ArgumentField } from "./fields";
+import { capital, fieldFor, type ArgumentField } from "./fields";
 import type { Memory } from "./memory";
 import { readReason } from "./reason";
 import { search } from "./search";
@@ -109,7 +109,7 @@ function showForm(engine: Engine, memory: Memory, info: FunctionInfo): void {
     make("div", { class: "actions" }, example, clear),
     form,
     make("section", { class: "result", "aria-labelledby": "answer-heading" }, make("h4", { id: "answer-heading" }, "Answer"), answer),
-    make("p", { class: "hint" }, info.returns),
+    make("p", { class: "hint" }, capital(info.returns)),
     make("section", { class: "formula", "aria-labelledby": "formula-heading" }, make("h4", { id: "formula-heading" }, "In a cell"), formula, make("div", { class: "actions" }, copy, put), done),
   );
 

@@ -1,8 +1,10 @@
 /** Row by row at the loom: the row under way in large words, next and back, the place remembered. */
 import { byId, say } from "./dom";
+import { keepAwake } from "./awake";
 import type { Memory } from "./memory";
 import { showCurrent } from "./order";
-import { sideOf, type OrderRow, type Woven } from "./piece";
+import type { OrderRow, Woven } from "./piece";
+import { keptTogether } from "./words";
 
 const FORTH = ["ArrowUp", "ArrowRight"];
 const BACK = ["ArrowDown", "ArrowLeft"];
@@ -45,14 +47,9 @@ export class Loom {
     return Math.max(1, this.at);
   }
 
+  /** The side at which the weft enters on the row under way. */
   get side(): string {
-    return this.woven ? sideOf(this.row, this.woven.order[0] ? this.firstSide : "left") : "left";
-  }
-
-  private get firstSide(): string {
-    const first = this.woven?.order[0];
-    if (!first) return "left";
-    return first.row % 2 === 1 ? first.side : first.side === "left" ? "right" : "left";
+    return this.line?.side ?? "left";
   }
 
   /** Forget the place: another piece is planned. */
@@ -93,7 +90,7 @@ export class Loom {
     } else if (line) {
       const leg = woven.turnRows.length ? `, ${line.inLeg} since the turn` : "";
       say(byId("loom-row"), `Row ${line.row} of ${woven.rows}, from the ${line.side}${line.row === line.inLeg ? "" : leg}`);
-      say(byId("loom-words"), line.words);
+      say(byId("loom-words"), keptTogether(line.words));
       say(byId("loom-turn"), line.turn ? "Turn after this row." : last ? "The last row." : "");
     }
     say(byId("loom-next"), this.at === 0 ? "Begin" : "Next row");
@@ -111,7 +108,9 @@ export class Loom {
 
   private enlarge(): void {
     const large = document.body.classList.toggle("large");
-    byId("loom-large").setAttribute("aria-pressed", String(large));
+    say(byId("loom-large"), large ? "Back to the plan" : "Large, for the loom");
+    void keepAwake(large);
+    byId("loom").scrollIntoView({ block: "nearest" });
     this.moved(this.row);
   }
 }

@@ -1,6 +1,7 @@
 /** The weaving order as a table. */
 import { byId, make } from "./dom";
 import type { OrderRow, Woven } from "./piece";
+import { keptTogether } from "./words";
 
 /** Write the order; a row that is chosen goes to the loom. */
 export function showOrder(woven: Woven, choose: (row: number) => void): void {
@@ -18,7 +19,7 @@ function lines(row: OrderRow): HTMLTableRowElement[] {
     { "data-row": String(row.row) },
     make("th", { scope: "row" }, String(row.row)),
     make("td", {}, row.side),
-    make("td", {}, row.words),
+    make("td", {}, keptTogether(row.words)),
   );
   if (!row.turn) return [line];
   return [line, make("tr", { class: "turn" }, make("td", { colspan: "3" }, `Turn after row ${row.row}`))];

@@ -3,6 +3,8 @@ import { warpOnTop, type Float, type Woven } from "./piece";
 
 /** Where neither thread covers. */
 const GROUND = "#37322d";
+/** The rim of a bare warp thread. */
+const BARE_EDGE = "#a89d88";
 const INK = "#20242b";
 const PAPER = "#fffdf7";
 
@@ -108,12 +110,12 @@ export class Weaver {
 
   private drawBare(at: number): void {
     const { thread } = this.frame;
-    for (let end = 0; end < this.columns.length; end++) {
-      this.pen.fillStyle = this.columns[end] ?? PAPER;
-      this.pen.globalAlpha = 0.55;
-      this.pen.fillRect(this.left(end) + thread * 0.36, this.top(at), thread * 0.28, thread);
-    }
-    this.pen.globalAlpha = 1;
+    this.columns.forEach((colour, end) => {
+      this.pen.fillStyle = BARE_EDGE;
+      this.pen.fillRect(this.left(end) + thread * 0.3, this.top(at), thread * 0.4, thread);
+      this.pen.fillStyle = colour;
+      this.pen.fillRect(this.left(end) + thread * 0.4, this.top(at), thread * 0.2, thread);
+    });
   }
 
   /** The colour of each end, from any row on which it shows. */

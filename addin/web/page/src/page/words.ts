@@ -61,3 +61,8 @@ export function pictureWords(woven: Woven): string {
 function listed(rows: number[]): string {
   return rows.length > 8 ? `${rows.slice(0, 8).join(", ")} and so on` : rows.join(", ");
 }
+
+/** The words of a row, broken into lines only where a comma stands: "under 2" and "× 10" stay whole. */
+export function keptTogether(words: string): string {
+  return words.replace(/(?<!,) /g, "\u00a0");
+}
