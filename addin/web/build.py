@@ -13,22 +13,43 @@ from importlib.metadata import version
 from pathlib import Path
 
 from weavefuncs.addin.web import toolchain
-from weavefuncs.addin.web.catalogue import catalogue
+from weavefuncs.addin.web.catalogue import catalogue, metadata
+from weavefuncs.addin.web.icons import write_icons
+from weavefuncs.addin.web.manifest import checked, manifest
 from weavefuncs.addin.web.offline import write_file_list
 from weavefuncs.addin.web.shared_words import shared_words
+from weavefuncs.addin.web.toolchain import WebError
 from weavefuncs.addin.web.wheel import write_wheel
 
 # What Pyodide needs to run the standard library; none of its packages.
 PYODIDE = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm", "pyodide-lock.json", "python_stdlib.zip")
 
+# What Microsoft's script loads, from beside itself, in the kinds of Excel that have custom functions.
+OFFICE = (
+    "office.js",
+    "o15apptofilemappingtable.js",
+    "excel-mac-16*.js",
+    "excel-web-16*.js",
+    "excel-win32-16*.js",
+    "excel-winrt-16*.js",
+    "telemetry/*.js",
+    "*/office_strings.js",
+)
 
-def build(folder: Path, workshop: Path | None = None) -> Path:
+# Where ``weavefuncs addin serve web`` answers.
+PORT = 8443
+HERE = f"https://localhost:{PORT}"
+
+
+def build(folder: Path, origin: str = HERE, workshop: Path | None = None) -> Path:
     """Write the files.
 
     Parameters
     ----------
     folder : Path
         Where the folder of files is put; one of the same version is replaced.
+    origin : str
+        Address under which that folder will be found, for the manifest.
     workshop : Path, optional
         A folder that :func:`~weavefuncs.addin.web.toolchain.workshop` made; else a passing one is.
 
@@ -40,28 +61,63 @@ def build(folder: Path, workshop: Path | None = None) -> Path:
     Raises
     ------
     WebError
-        When Node or npm is missing or fails.
+        When the origin is no https address, when Node or npm is missing or fails, or when the folder of files
+        exists and is none of ours.
     """
+    checked(origin)
+    site = folder.resolve() / site_name()
+    if site.exists() and not is_site(site):
+        raise WebError(f"{site} exists and holds something else: move it away, or choose another folder")
     if workshop is None:
         with tempfile.TemporaryDirectory() as scratch:
-            return build(folder, toolchain.workshop(Path(scratch)))
-    this = version("weavefuncs")
-    site = folder.resolve() / f"weavefuncs-{this}"
-    toolchain.npm(workshop, "run", "build", "--", "--outDir", str(site), "--emptyOutDir", VITE_VERSION=this)
-    write_wheel(site, this)
-    _write_json(site / "functions.json", catalogue())
-    _write_json(site / "words.json", shared_words())
-    _copy(workshop / "node_modules" / "pyodide", site / "pyodide", PYODIDE)
-    # Last, for it lists all the others.
-    write_file_list(site)
+            return build(folder, origin, toolchain.workshop(Path(scratch)))
+    made = _make(workshop, origin)
+    if site.exists():
+        shutil.rmtree(site)
+    site.parent.mkdir(parents=True, exist_ok=True)
+    shutil.move(made, site)
     return site
+
+
+def _make(workshop: Path, origin: str) -> Path:
+    this = version("weavefuncs")
+    toolchain.npm(workshop, "run", "build", VITE_VERSION=this)
+    made = workshop / "dist"
+    write_wheel(made, this)
+    write_icons(made / "icons")
+    _write_json(made / "functions.json", catalogue())
+    _write_json(made / "metadata.json", metadata())
+    _write_json(made / "words.json", shared_words())
+    packages = workshop / "node_modules"
+    _copy(packages / "pyodide", made / "pyodide", PYODIDE)
+    _copy(packages / "@microsoft" / "office-js" / "dist", made / "office", OFFICE)
+    script = next((made / "assets").glob("index-*.js")).relative_to(made).as_posix()
+    (made / "manifest.xml").write_text(manifest(origin, site_name(), this, script), encoding="utf-8")
+    # Last, for it lists all the others.
+    write_file_list(made)
+    return made
+
+
+def site_name() -> str:
+    """Name the folder of files of this version."""
+    return f"weavefuncs-{version('weavefuncs')}"
+
+
+def is_site(folder: Path) -> bool:
+    """Tell whether a folder is one that :func:`build` wrote, whole."""
+    return (folder / "manifest.xml").is_file() and (folder / "functions.json").is_file()
 
 
 def _write_json(path: Path, content: object) -> None:
     path.write_text(json.dumps(content, ensure_ascii=False, separators=(",", ":")), encoding="utf-8")
 
 
-def _copy(source: Path, target: Path, names: tuple[str, ...]) -> None:
-    target.mkdir(exist_ok=True)
-    for name in names:
-        shutil.copyfile(source / name, target / name)
+def _copy(source: Path, target: Path, patterns: tuple[str, ...]) -> None:
+    for pattern in patterns:
+        found = [path for path in source.glob(pattern) if not path.name.endswith(".debug.js")]
+        if not found:
+            raise WebError(f"{source} holds no {pattern}")
+        for path in found:
+            place = target / path.relative_to(source)
+            place.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(path, place)

@@ -13,7 +13,7 @@ OLDEST_NODE = (20, 19)
 UNFIT_NODE = 21
 
 HELP = (
-    "Node {0}.{1} or newer with npm makes the files of the page. Install it (Debian: nodejs and npm) and "
+    "Node {}.{} or newer with npm makes the files of the page. Install it (Debian: nodejs and npm) and "
     "try again; who only uses the page needs neither."
 ).format(*OLDEST_NODE)
 

@@ -1,4 +1,4 @@
-"""Write the wheel that Pyodide runs: the functions, their data, the cell adapter, and the bridge to the page."""
+"""Write the wheel that Pyodide runs: the functions, their data, the cell adapter, the bridge to the page."""
 
 from __future__ import annotations
 

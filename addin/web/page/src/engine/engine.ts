@@ -1,5 +1,5 @@
 /** Asks the functions: what the page and the cells of Excel call. */
-import type { Answer, Call, Cell, FromWorker, Reply, ToWorker } from "./messages";
+import type { Answer, Call, FromWorker, Reply, ToWorker } from "./messages";
 
 export type { Answer, Cell, Reply } from "./messages";
 
@@ -26,6 +26,8 @@ export interface FunctionInfo {
   summary: string;
   returns: string;
   example: string;
+  /** Whether any number of further arguments may follow. */
+  repeats: boolean;
   args: ArgumentInfo[];
 }
 
@@ -130,6 +132,6 @@ export function engineOn(worker: Port, functions: Promise<FunctionInfo[]>): Engi
 }
 
 /** Tells whether a cell is an error value. */
-export function isError(value: Answer): value is { error: string } & Cell {
-  return typeof value === "object" && value !== null && "error" in value;
+export function isError(value: Answer): value is { error: string } {
+  return typeof value === "object" && value !== null && !Array.isArray(value);
 }

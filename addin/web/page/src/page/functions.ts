@@ -16,9 +16,6 @@ export interface FunctionsPart {
   choose(name: string): void;
 }
 
-/** Takes any arguments of any other function, and so has no form: the page shows its answer at every form. */
-const WITHOUT_FORM = "WEAVE.WHY";
-
 export function showFunctions(engine: Engine, memory: Memory): FunctionsPart {
   const asked = byId<HTMLInputElement>("asked");
   let known: FunctionInfo[] = [];
@@ -39,7 +36,8 @@ export function showFunctions(engine: Engine, memory: Memory): FunctionsPart {
   asked.addEventListener("input", whenQuiet(120, list));
   engine.functions.then(
     (functions) => {
-      known = functions.filter((info) => info.name !== WITHOUT_FORM);
+      // The one that takes any arguments, WEAVE.WHY, has no form: every form shows what it says.
+      known = functions.filter((info) => !info.repeats);
       list();
       open();
     },
