@@ -10,8 +10,10 @@ const worker = self as unknown as ServiceWorkerGlobalScope & { FILES: FileList }
 worker.importScripts("files.js");
 
 /** One cache a version; the scope keeps pages in other folders of the same host apart. */
-const ours = `weavefuncs ${worker.registration.scope} `;
+const { scope } = worker.registration;
+const ours = `weavefuncs ${scope} `;
 const current = ours + worker.FILES.version;
+const kept = new Set(worker.FILES.files.map((file) => scope + file));
 
 worker.addEventListener("install", (event) => event.waitUntil(fill()));
 worker.addEventListener("activate", (event) => event.waitUntil(clear().then(() => worker.clients.claim())));
@@ -19,13 +21,15 @@ worker.addEventListener("message", (event) => {
   if (event.data === "take over") void worker.skipWaiting();
 });
 worker.addEventListener("fetch", (event) => {
-  const { request } = event;
-  if (request.method === "GET" && request.url.startsWith(worker.registration.scope)) event.respondWith(answer(request));
+  const address = event.request.url.replace(/[?#].*$/, "");
+  const file = address === scope ? `${scope}index.html` : address;
+  // What is not kept, such as Excel's own script, goes its usual way.
+  if (event.request.method === "GET" && kept.has(file)) event.respondWith(answer(file, event.request));
 });
 
 async function fill(): Promise<void> {
   const cache = await caches.open(current);
-  await cache.addAll(worker.FILES.files.map((file) => new Request(file, { cache: "no-cache" })));
+  await cache.addAll([...kept].map((file) => new Request(file, { cache: "no-cache" })));
 }
 
 async function clear(): Promise<void> {
@@ -33,9 +37,7 @@ async function clear(): Promise<void> {
   await Promise.all(names.filter((name) => name.startsWith(ours) && name !== current).map((name) => caches.delete(name)));
 }
 
-async function answer(request: Request): Promise<Response> {
+async function answer(file: string, request: Request): Promise<Response> {
   const cache = await caches.open(current);
-  const address = new URL(request.url);
-  if (address.href.split(/[?#]/)[0] === worker.registration.scope) address.pathname += "index.html";
-  return (await cache.match(address.href, { ignoreSearch: true })) ?? fetch(request);
+  return (await cache.match(file)) ?? fetch(request);
 }
