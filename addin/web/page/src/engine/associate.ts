@@ -13,8 +13,7 @@ export async function connectExcel(engine: Engine): Promise<void> {
   // The list comes first: Excel asks for the functions as soon as its script has run.
   const functions = await engine.functions;
   await loadScript(new URL("office/office.js", document.baseURI).href);
-  const known = new Set<string>(Object.values(CustomFunctions.ErrorCode));
-  for (const entry of functions) associate(engine, entry, known);
+  for (const entry of functions) associate(engine, entry);
   await Office.onReady();
 }
 
@@ -28,19 +27,23 @@ function loadScript(address: string): Promise<void> {
   });
 }
 
-function associate(engine: Engine, entry: FunctionInfo, known: Set<string>): void {
-  // An error that a function cannot return is shown as the most general one.
-  const shown = (code: string, reason?: string): CustomFunctions.Error =>
-    new CustomFunctions.Error(known.has(code) ? code : CustomFunctions.ErrorCode.invalidValue, reason);
-
+function associate(engine: Engine, entry: FunctionInfo): void {
   CustomFunctions.associate(entry.name.replace("WEAVE.", ""), async (...given: Given[][][]) => {
-    const [answer, reason] = await engine.ask(entry.name, readArguments(entry, given));
-    if (isError(answer)) throw shown(answer.error, reason);
-    return writeAnswer(answer, shown);
+    // Last come facts about the call, which nothing depends on.
+    const [answer, reason] = await engine.ask(entry.name, readArguments(entry, given.slice(0, -1)));
+    if (isError(answer)) throw shownError(answer.error, reason);
+    return writeAnswer(answer, shownError);
   });
 }
 
-/** Reads what Excel hands over: the arguments, then those of an argument that repeats, then facts of the call. */
+/** Makes an error value; one that Excel takes from no function, such as #NAME?, becomes the most general one. */
+function shownError(code: string, reason?: string): CustomFunctions.Error {
+  const codes = CustomFunctions.ErrorCode;
+  const taken = [codes.notAvailable, codes.divisionByZero, codes.invalidNumber, codes.nullReference];
+  return new CustomFunctions.Error(taken.includes(code) ? code : codes.invalidValue, reason);
+}
+
+/** Reads what Excel hands over: the arguments, then in a list of their own those of one that repeats. */
 function readArguments(entry: FunctionInfo, given: Given[][][]): Answer[] {
   const args = given.slice(0, entry.args.length).map(readArgument);
   const rest = entry.repeats ? given[entry.args.length] : null;
