@@ -67,6 +67,7 @@ export function showCloth(engine: Engine, memory: Memory, words: Promise<SharedW
     if (mine !== asked) return;
     showRefusal(isRefusal(result) ? result : null);
     byId("part-cloth").classList.toggle("stale", isRefusal(result));
+    byId("stale").hidden = !(isRefusal(result) && woven);
     if (isRefusal(result)) return;
     const grows = woven === null || part === from;
     woven = result;

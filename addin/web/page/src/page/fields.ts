@@ -12,7 +12,7 @@ const HOW: Record<string, string> = {
   fraction: "10 % is 0.10",
   yarn: "a yarn with its system, such as 8/2 Ne",
   "yarn text": "a yarn with its system, such as 8/2 Ne",
-  weave: "such as 2/2 twill",
+  weave: "such as 2/2 twill, or rows of 1 and 0, a line each; the bottom line is pick 1",
   reversals: "such as 9,9",
   "sley order": "such as 1-1-2",
   "colour order": "such as 8 white, 4 navy",
@@ -67,6 +67,7 @@ export function fieldFor(argument: ArgumentInfo): ArgumentField {
 
 function controlFor(argument: ArgumentInfo): Control {
   if (argument.list || argument.grid) return make("textarea", { rows: "4", spellcheck: "false" });
+  if (argument.kind === "weave") return make("textarea", { rows: "1", spellcheck: "false" });
   const choices = argument.kind === "logical" ? ["true", "false"] : argument.choices;
   if (!choices.length) {
     const mode = NUMBER_KINDS.includes(argument.kind) ? "decimal" : "text";

@@ -52,6 +52,9 @@ describe("what was typed", () => {
     expect(read(argument("grid"), "011\n100")).toEqual(grid);
     expect(read(argument("grid"), "0 1 1\r\n1,0,0\n")).toEqual(grid);
     expect(read(argument("grid"), "0 x")).toEqual([[0, "x"]]);
+    expect(read(argument("weave"), "011\n100")).toEqual(grid);
+    expect(read(argument("weave"), "2/2 twill")).toBe("2/2 twill");
+    expect(read(argument("weave"), "101 010")).toBe("101 010");
   });
 
   it("comes back as it was read", () => {
@@ -59,7 +62,9 @@ describe("what was typed", () => {
       ["number", "2.5"],
       ["yarn", "8/2 Ne"],
       ["logical", "true"],
+      ["whole", "1; 9; 10"],
       ["list of wholes", "1\n2\n4"],
+      ["weave", "101\n010"],
       ["grid", "10\n01"],
       ["grid", "10 2\n1 1"],
     ];

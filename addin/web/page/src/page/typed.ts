@@ -4,6 +4,8 @@ import type { ArgumentInfo, Cell } from "../engine/engine";
 export type Given = Cell | Cell[][];
 
 const NUMERAL = /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i;
+/** A line of a grid. */
+const SIGNS = /^\s*[01]([\s,;]*[01])*\s*$/;
 const NUMBER_KINDS = ["number", "whole", "fraction"];
 
 /** A number where a spreadsheet would see one; the library reads or refuses everything else. */
@@ -39,12 +41,18 @@ function readGrid(text: string): Cell[][] {
   });
 }
 
-/** Read a field for an argument. */
+/** A weave is a grid where it takes several lines; in one line it is a text that the library reads. */
+function isGrid(text: string): boolean {
+  return lines(text).length > 1 && lines(text).every((line) => SIGNS.test(line));
+}
+
+/** Read a field for an argument. Several numbers are a column, one call a row. */
 export function read(argument: ArgumentInfo, typed: string): Given {
   if (typed.trim() === "") return null;
   if (argument.kind === "logical") return typed === "true" || (typed === "false" ? false : typed);
   if (argument.list) return readList(argument.kind, typed);
-  if (argument.kind === "grid") return readGrid(typed);
+  if (argument.grid || (argument.kind === "weave" && isGrid(typed))) return readGrid(typed);
+  if (NUMBER_KINDS.includes(argument.kind) && typed.includes(";")) return readList(argument.kind, typed);
   return cell(argument.kind, typed);
 }
 
@@ -53,6 +61,7 @@ export function written(argument: ArgumentInfo, value: Given): string {
   if (value === null) return "";
   if (!Array.isArray(value)) return typeof value === "object" ? value.error : String(value);
   if (argument.list) return value.flat().map(String).join("\n");
+  if (NUMBER_KINDS.includes(argument.kind)) return value.flat().map(String).join("; ");
   const parted = value.flat().some((sign) => String(sign).length !== 1);
   return value.map((row) => row.map(String).join(parted ? " " : "")).join("\n");
 }
