@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import ssl
 from functools import partial
 from http import HTTPStatus
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from pathlib import Path
+    import ssl
 
 ADDRESS = "127.0.0.1"
 
@@ -24,12 +24,16 @@ POLICY = (
 
 HEADERS = {
     "Content-Security-Policy": POLICY,
-    "Cross-Origin-Resource-Policy": "same-origin",
     "Referrer-Policy": "no-referrer",
     "X-Content-Type-Options": "nosniff",
     # The name of the folder says the version, but while a page is worked on a version changes.
     "Cache-Control": "no-cache",
 }
+
+# What Excel in a browser, at an address of Microsoft's, asks for itself: open to every page, there is nothing
+# of the user in it. Source: "Manually create JSON metadata for custom functions".
+OPEN = {"Access-Control-Allow-Origin": "*", "Cross-Origin-Resource-Policy": "cross-origin"}
+CLOSED = {"Cross-Origin-Resource-Policy": "same-origin"}
 
 # Named here, for what a computer knows of file names differs. A browser compiles .wasm as it arrives, and
 # runs a module, only by these types.
@@ -54,7 +58,7 @@ SECONDS_TO_ASK = 30
 
 
 class Handler(SimpleHTTPRequestHandler):
-    """Hand out files of the folder."""
+    """Hand out the files of one folder, under its own name."""
 
     extensions_map = TYPES
     protocol_version = "HTTP/1.1"
@@ -62,11 +66,18 @@ class Handler(SimpleHTTPRequestHandler):
     sys_version = ""
     timeout = SECONDS_TO_ASK
 
+    def __init__(self, *args: Any, site: Path, **kwargs: Any) -> None:
+        self.place = f"/{site.name}/"
+        super().__init__(*args, directory=str(site.parent), **kwargs)
+
     def send_head(self) -> Any:
-        """Refuse a foreign name and the list of a folder; else open the file."""
-        host = self.headers.get("Host", "").rpartition(":")[0] or self.headers.get("Host", "")
-        if len(self.headers.get_all("Host", [])) != 1 or host.lower() not in OWN_NAMES:
+        """Refuse a foreign name and what lies outside the folder; else open the file."""
+        hosts = self.headers.get_all("Host", [])
+        if len(hosts) != 1 or hosts[0].partition(":")[0].lower() not in OWN_NAMES:
             self.send_error(HTTPStatus.MISDIRECTED_REQUEST, "This server is for this computer alone")
+            return None
+        if not self._inside():
+            self.send_error(HTTPStatus.NOT_FOUND, "Not found")
             return None
         return super().send_head()
 
@@ -75,12 +86,18 @@ class Handler(SimpleHTTPRequestHandler):
         self.send_error(HTTPStatus.NOT_FOUND, "Not found")
 
     def end_headers(self) -> None:
-        for name, value in HEADERS.items():
+        asked = getattr(self, "path", "").partition("?")[0].removeprefix(self.place)
+        is_open = asked == "metadata.json" or asked.startswith("icons/")
+        for name, value in {**HEADERS, **(OPEN if is_open else CLOSED)}.items():
             self.send_header(name, value)
         super().end_headers()
 
     def log_message(self, format: str, *args: Any) -> None:
         """Keep no record of what is asked."""
+
+    def _inside(self) -> bool:
+        file = Path(self.translate_path(self.path))
+        return file.is_relative_to(Path(self.directory) / self.place.strip("/"))
 
 
 class Server(ThreadingHTTPServer):
@@ -88,8 +105,8 @@ class Server(ThreadingHTTPServer):
 
     Parameters
     ----------
-    folder : Path
-        What is handed out.
+    site : Path
+        The folder that is handed out.
     port : int
         Port to listen at; 0 for any that is free.
     context : ssl.SSLContext, optional
@@ -98,8 +115,8 @@ class Server(ThreadingHTTPServer):
 
     daemon_threads = True
 
-    def __init__(self, folder: Path, port: int, context: ssl.SSLContext | None = None) -> None:
-        super().__init__((ADDRESS, port), partial(Handler, directory=str(folder)))
+    def __init__(self, site: Path, port: int, context: ssl.SSLContext | None = None) -> None:
+        super().__init__((ADDRESS, port), partial(Handler, site=site))
         self._context = context
 
     def finish_request(self, request: Any, client_address: Any) -> None:

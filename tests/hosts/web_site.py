@@ -68,7 +68,7 @@ def _once(tmp_path_factory: pytest.TempPathFactory, name: str, make: Any) -> Pat
 @contextlib.contextmanager
 def served(folder: Path) -> Iterator[str]:
     """Serve a built folder to this computer as ``addin serve web`` does, without its certificate."""
-    with Server(folder.parent, port=0) as server:
+    with Server(folder, port=0) as server:
         thread = threading.Thread(target=server.serve_forever)
         thread.start()
         try:
