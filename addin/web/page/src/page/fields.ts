@@ -16,7 +16,7 @@ const HOW: Record<string, string> = {
   reversals: "such as 9,9",
   "sley order": "such as 1-1-2",
   "colour order": "such as 8 white, 4 navy",
-  grid: "rows of 1 and 0, a line each; the bottom line is pick 1",
+  grid: "here a line each, the first one at the bottom",
 };
 
 export class ArgumentField {

@@ -161,7 +161,8 @@ function show(fields: ArgumentField[], answer: HTMLElement, result: Answer, reas
     const names = missing.map((field) => field.argument.words).join(", ");
     return answer.replaceChildren(make("p", { class: "hint" }, `Still to fill in: ${names}.`));
   }
-  answer.replaceChildren(make("p", {}, make("span", { class: "code" }, result.error), ` ${sentence}`));
+  const told = named ? `The reason stands beside ${named.argument.words}.` : sentence;
+  answer.replaceChildren(make("p", {}, make("span", { class: "code" }, result.error), ` ${told}`));
 }
 
 async function copyText(from: HTMLElement): Promise<string> {
