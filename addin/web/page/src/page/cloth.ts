@@ -45,7 +45,6 @@ export function showCloth(engine: Engine, memory: Memory, words: Promise<SharedW
   let weaver: Weaver | null = null;
   let asked = 0;
   let growing = 0;
-  let part = 1;
 
   const kept = memory.get("piece", FIRST_PIECE);
   fill(form, kept);
@@ -56,11 +55,11 @@ export function showCloth(engine: Engine, memory: Memory, words: Promise<SharedW
     else drawUpTo();
   });
 
-  async function weave(from: number): Promise<void> {
+  async function weave(around: number): Promise<void> {
     const piece = typed(form);
     memory.keep("piece", piece);
     const mine = ++asked;
-    const result = await weavePiece(engine, piece, from).catch(
+    const result = await weavePiece(engine, piece, around).catch(
       (problem: Error): Refusal => ({ field: null, sentence: problem.message }),
     );
     // Somebody typed on meanwhile: only the last answer counts.
@@ -69,15 +68,13 @@ export function showCloth(engine: Engine, memory: Memory, words: Promise<SharedW
     byId("part-cloth").classList.toggle("stale", isRefusal(result));
     byId("stale").hidden = !(isRefusal(result) && woven);
     if (isRefusal(result)) return;
-    const grows = woven === null || part === from;
     woven = result;
-    part = result.first;
     tell(result, tones);
     showOrder(result, (row) => loom.goTo(row));
     loom.show(result, pieceName(piece));
     prepare();
-    if (grows && !loom.begun) grow();
-    else drawUpTo();
+    if (loom.begun) drawUpTo();
+    else grow();
   }
 
   function prepare(): void {
@@ -91,15 +88,17 @@ export function showCloth(engine: Engine, memory: Memory, words: Promise<SharedW
 
   function drawUpTo(): void {
     if (!weaver || !woven) return;
+    if (!loom.begun) return drawWhole();
     const at = loom.row - woven.first;
-    if (loom.begun) {
-      weaver.draw(at + 1);
-      weaver.drawCurrent(at, loom.side);
-      follow(scroll, weaver.top(at));
-    } else {
-      weaver.draw(weaver.rows);
-    }
-    mark(loom.begun ? loom.row : Infinity);
+    weaver.draw(at + 1);
+    weaver.drawCurrent(at, loom.side);
+    follow(scroll, weaver.top(at));
+    mark(loom.row);
+  }
+
+  function drawWhole(): void {
+    weaver?.draw(weaver.rows);
+    mark(Infinity);
   }
 
   /** Ring the longest floats as far as they are woven. */
@@ -149,6 +148,9 @@ export function showCloth(engine: Engine, memory: Memory, words: Promise<SharedW
     redraw();
   }).observe(scroll);
   window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", redraw);
+  // On paper stands the plan, whatever is woven of it.
+  window.addEventListener("beforeprint", drawWhole);
+  window.addEventListener("afterprint", drawUpTo);
   void words
     .then((known) => {
       tones = known.tones;

@@ -88,10 +88,9 @@ export class Loom {
       say(byId("loom-words"), "Begin with row 1.");
       say(byId("loom-turn"), "");
     } else if (line) {
-      const leg = woven.turnRows.length ? `, ${line.inLeg} since the turn` : "";
-      say(byId("loom-row"), `Row ${line.row} of ${woven.rows}, from the ${line.side}${line.row === line.inLeg ? "" : leg}`);
+      say(byId("loom-row"), `Row ${line.row} of ${woven.rows}, from the ${line.side}`);
       say(byId("loom-words"), keptTogether(line.words));
-      say(byId("loom-turn"), line.turn ? "Turn after this row." : last ? "The last row." : "");
+      say(byId("loom-turn"), line.turn ? "Turn after this row." : last ? "The last row." : sinceTurn(line));
     }
     say(byId("loom-next"), this.at === 0 ? "Begin" : "Next row");
     this.able("loom-next", !last);
@@ -113,4 +112,9 @@ export class Loom {
     byId("loom").scrollIntoView({ block: "nearest" });
     this.moved(this.row);
   }
+}
+
+/** Where a row stands after a turn; before the first turn its own number says it. */
+function sinceTurn(line: OrderRow): string {
+  return line.inLeg < line.row ? `Row ${line.inLeg} since the turn.` : "";
 }

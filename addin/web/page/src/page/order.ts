@@ -3,6 +3,8 @@ import { byId, make } from "./dom";
 import type { OrderRow, Woven } from "./piece";
 import { keptTogether } from "./words";
 
+const ROWS_ABOVE = 3;
+
 /** Write the order; a row that is chosen goes to the loom. */
 export function showOrder(woven: Woven, choose: (row: number) => void): void {
   const body = byId("order-rows");
@@ -32,6 +34,10 @@ export function showCurrent(row: number | null): void {
   if (row === null) return;
   const line = document.querySelector<HTMLElement>(`#order-rows tr[data-row="${row}"]`);
   line?.setAttribute("aria-current", "step");
-  const scroll = byId("order-scroll");
-  if (line) scroll.scrollTop = line.offsetTop - scroll.clientHeight / 2;
+  if (!line) return;
+  // A few rows before it stay in sight, below the headings.
+  let above: Element = line;
+  for (let rows = 0; rows < ROWS_ABOVE && above.previousElementSibling; rows++) above = above.previousElementSibling;
+  const headings = byId("order").querySelector("thead")?.offsetHeight ?? 0;
+  byId("order-scroll").scrollTop = (above as HTMLElement).offsetTop - headings;
 }

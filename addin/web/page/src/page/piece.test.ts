@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Answer, Engine, Reply } from "../engine/engine";
-import { isRefusal, weavePiece, type Piece } from "./piece";
+import { isRefusal, partAround, weavePiece, type Piece } from "./piece";
 
 const PIECE: Piece = { weave: "plain", ends: "2", rows: "3", turns: "2", side: "right", warp: "", weft: "" };
 
@@ -73,9 +73,16 @@ describe("a piece", () => {
     expect(await field("something else")).toMatchObject({ field: null, sentence: "Something else" });
   });
 
-  it("counts a last row as no turn, and starts where it is told", async () => {
+  it("is drawn in parts that lie side by side", () => {
+    expect(partAround(1, 900)).toEqual({ first: 1, last: 400 });
+    expect(partAround(400, 900)).toEqual({ first: 1, last: 400 });
+    expect(partAround(401, 900)).toEqual({ first: 401, last: 800 });
+    expect(partAround(9999, 900)).toEqual({ first: 801, last: 900 });
+    expect(partAround(0, 3)).toEqual({ first: 1, last: 3 });
+  });
+
+  it("counts a last row as no turn", async () => {
     const library = engine({ ...LIBRARY, TURNROWS: (): Reply => [[[0], [0], [0], [1]], ""] });
-    const woven = await weavePiece(library, PIECE, 99);
-    expect(woven).toMatchObject({ turnRows: [], first: 3 });
+    expect(await weavePiece(library, PIECE, 99)).toMatchObject({ turnRows: [], first: 1 });
   });
 });

@@ -118,8 +118,8 @@ function refusal(said: string): Refusal {
   return { field: FIELDS[reason.place]?.[1] ?? null, sentence: reason.sentence };
 }
 
-/** Ask everything about a piece, from a row on. */
-export async function weavePiece(engine: Engine, piece: Piece, from: number): Promise<Woven | Refusal> {
+/** Ask everything about a piece, and draw the part of it that a row lies in. */
+export async function weavePiece(engine: Engine, piece: Piece, around: number): Promise<Woven | Refusal> {
   const given: Given[] = [piece.weave, count(piece.ends), count(piece.rows), piece.turns];
   const [weave = null, endsGiven = null, rowsGiven = null, turns = null] = given;
   const orders: Given[] = [piece.warp.trim() || "none", piece.weft.trim() || "none"];
@@ -134,8 +134,7 @@ export async function weavePiece(engine: Engine, piece: Piece, from: number): Pr
   // What the library accepted as counts are whole numbers, in one notation or another.
   const ends = Math.round(Number(String(endsGiven).replace(",", ".")));
   const rows = Math.round(Number(String(rowsGiven).replace(",", ".")));
-  const first = Math.min(Math.max(1, from), rows);
-  const last = Math.min(rows, first + MOST_ROWS - 1);
+  const { first, last } = partAround(around, rows);
   const drawn = Math.min(ends, MOST_ENDS);
 
   const asRows = (start: number, stop: number): number[][] =>
@@ -178,6 +177,12 @@ export async function weavePiece(engine: Engine, piece: Piece, from: number): Pr
     edgeFloat: Number(edgeFloat),
     untied: column(untied).filter((end): end is number => typeof end === "number"),
   };
+}
+
+/** The rows that are drawn together with a row. */
+export function partAround(row: number, rows: number): { first: number; last: number } {
+  const before = Math.floor((Math.min(Math.max(1, row), rows) - 1) / MOST_ROWS) * MOST_ROWS;
+  return { first: before + 1, last: Math.min(rows, before + MOST_ROWS) };
 }
 
 /** The weft comes back from the side it went to. */
