@@ -29,6 +29,7 @@ TRUST = {
     "win32": 'certutil -user -addstore Root "{path}"',
     "darwin": 'security add-trusted-cert -r trustRoot -p ssl "{path}"',
 }
+# certutil is Debian's package libnss3-tools.
 TRUST_ELSEWHERE = 'certutil -d sql:"$HOME/.pki/nssdb" -A -t P,, -n weavefuncs -i "{path}"'
 
 UNTRUST = {

@@ -24,20 +24,26 @@ def answers(calls: str) -> str:
     """
     # A cell holds a double, also where a page writes it without decimals.
     asked = json.loads(calls, parse_int=float, object_hook=_error)
-    return json.dumps([_reply(name, arguments) for name, arguments in asked], default=_written)
+    return f"[{','.join(_reply(name, arguments) for name, arguments in asked)}]"
 
 
 def _error(value: dict[str, str]) -> CellError:
     return CellError(value["error"])
 
 
-def _reply(name: str, arguments: list[Any]) -> tuple[Any, str]:
-    answer = evaluate(name, arguments)
-    if not isinstance(answer, CellError):
-        return answer, ""
-    reason = evaluate("WEAVE.WHY", [name, *arguments])
-    return answer, reason if isinstance(reason, str) else ""
+def _reply(name: str, arguments: list[Any]) -> str:
+    try:
+        answer = evaluate(name, arguments)
+        reason = evaluate("WEAVE.WHY", [name, *arguments]) if isinstance(answer, CellError) else ""
+        return _written(answer, reason if isinstance(reason, str) else "")
+    except Exception as mistake:  # a mistake of ours in one cell takes no other cell's answer away
+        return _written(CellError(), f"{name} failed, which is a mistake in weavefuncs: {mistake!r}")
 
 
-def _written(value: CellError) -> dict[str, str]:
+def _written(answer: Any, reason: str) -> str:
+    # A page reads no number that is not finite.
+    return json.dumps((answer, reason), default=_error_written, allow_nan=False)
+
+
+def _error_written(value: CellError) -> dict[str, str]:
     return {"error": value.code}

@@ -36,6 +36,13 @@ OFFICE = (
     "*/office_strings.js",
 )
 
+LICENCES = """\
+pyodide/ is Pyodide {pyodide}, under the Mozilla Public License 2.0. It holds Python and its standard library,
+under the licence of the Python Software Foundation. Its sources: {sources}
+office/ is Microsoft's Office JavaScript API library {office}, under the terms in office/LICENSE.md.
+All else is weavefuncs {this}, under the MIT licence.
+"""
+
 # Where ``weavefuncs addin serve web`` answers.
 PORT = 8443
 HERE = f"https://localhost:{PORT}"
@@ -88,9 +95,11 @@ def _make(workshop: Path, origin: str) -> Path:
     _write_json(made / "functions.json", catalogue())
     _write_json(made / "metadata.json", metadata())
     _write_json(made / "words.json", shared_words())
-    packages = workshop / "node_modules"
-    _copy(packages / "pyodide", made / "pyodide", PYODIDE)
-    _copy(packages / "@microsoft" / "office-js" / "dist", made / "office", OFFICE)
+    pyodide, office = (workshop / "node_modules" / name for name in ("pyodide", "@microsoft/office-js"))
+    _copy(pyodide, made / "pyodide", PYODIDE)
+    _copy(office / "dist", made / "office", OFFICE)
+    _copy(office, made / "office", ("LICENSE.md",))
+    _write_licences(made / "licences.txt", pyodide, office)
     script = next((made / "assets").glob("index-*.js")).relative_to(made).as_posix()
     (made / "manifest.xml").write_text(manifest(origin, site_name(), this, script), encoding="utf-8")
     # Last, for it lists all the others.
@@ -106,6 +115,19 @@ def site_name() -> str:
 def is_site(folder: Path) -> bool:
     """Tell whether a folder is one that :func:`build` wrote, whole."""
     return (folder / "manifest.xml").is_file() and (folder / "functions.json").is_file()
+
+
+def _write_licences(path: Path, pyodide: Path, office: Path) -> None:
+    told, office_told = (
+        json.loads((package / "package.json").read_text(encoding="utf-8")) for package in (pyodide, office)
+    )
+    text = LICENCES.format(
+        pyodide=told["version"],
+        sources=told["homepage"],
+        office=office_told["version"],
+        this=version("weavefuncs"),
+    )
+    path.write_text(text, encoding="utf-8")
 
 
 def _write_json(path: Path, content: object) -> None:

@@ -92,6 +92,14 @@ def test_pyodide_comes_whole_and_without_packages(built: Path) -> None:
     assert {path.name for path in (built / "pyodide").iterdir()} == set(PYODIDE)
 
 
+def test_what_is_handed_on_names_its_licences(built: Path, tools: Path) -> None:
+    told = (built / "licences.txt").read_text(encoding="utf-8")
+    wanted = json.loads((tools / "package.json").read_text(encoding="utf-8"))["dependencies"]
+    for version in wanted.values():
+        assert version in told
+    assert "MICROSOFT SOFTWARE LICENSE TERMS" in (built / "office" / "LICENSE.md").read_text(encoding="utf-8")
+
+
 def test_the_wheel_holds_the_functions_and_needs_nothing_else(built: Path, tmp_path: Path) -> None:
     [wheel] = built.glob("*.whl")
     names = set(zipfile.ZipFile(wheel).namelist())

@@ -96,7 +96,10 @@ export function engineOn(worker: Port, functions: Promise<FunctionInfo[]>): Engi
   }
 
   const ready = new Promise<void>((resolve, reject) => {
-    worker.addEventListener("error", () => reject(new Error("The functions could not be started.")));
+    worker.addEventListener("error", () => {
+      reject(new Error("The functions could not be started."));
+      for (const number of [...batches.keys()]) settle(number, "The functions have stopped.");
+    });
     worker.addEventListener("message", (event) => {
       const message = (event as MessageEvent<FromWorker>).data;
       if ("ready" in message) resolve();
