@@ -46,7 +46,7 @@ def _argument(parameter: Parameter) -> dict[str, Any]:
         "unit": parameter.unit,
         "required": parameter.required,
         "default": "" if parameter.required else _in_cell(parameter.default),
-        "choices": list(parameter.choices or UNIT_KINDS.get(parameter.kind, ())),
+        "choices": list(parameter.choices or UNIT_KINDS.get(parameter.kind, {})),
         "list": parameter.is_list,
         "grid": parameter.kind == "grid",
     }

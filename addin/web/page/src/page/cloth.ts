@@ -69,6 +69,8 @@ export function showCloth(engine: Engine, memory: Memory, words: Promise<SharedW
     byId("stale").hidden = !(isRefusal(result) && woven);
     if (isRefusal(result)) return;
     woven = result;
+    byId("waiting").hidden = true;
+    canvas.hidden = false;
     tell(result, tones);
     showOrder(result, (row) => loom.goTo(row));
     loom.show(result, pieceName(piece));

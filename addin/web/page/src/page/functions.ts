@@ -1,6 +1,6 @@
 /** The part about the functions: finding one, filling its arguments, seeing its answer. */
 import { isError, type Answer, type Engine, type FunctionInfo } from "../engine/engine";
-import { showAnswer } from "./answer";
+import { showAnswer, sizeOf } from "./answer";
 import { ask } from "./asking";
 import { byId, make, say, showProblem, whenQuiet } from "./dom";
 import { besideWorkbook, putFormula } from "./excel";
@@ -90,6 +90,7 @@ function showForm(engine: Engine, memory: Memory, info: FunctionInfo): void {
   for (const field of fields) field.value = kept[field.argument.name] ?? "";
 
   const answer = make("div", { class: "answer", role: "status", "aria-label": "Answer" });
+  const size = make("p", { class: "hint", role: "status" });
   const formula = make("code", { id: "formula", tabindex: "0" });
   const copy = make("button", { type: "button", id: "copy" }, "Copy the formula");
   const put = make("button", { type: "button", id: "put" }, "Put it into the selected cell");
@@ -106,7 +107,7 @@ function showForm(engine: Engine, memory: Memory, info: FunctionInfo): void {
     make("p", { class: "summary" }, info.summary),
     make("div", { class: "actions" }, example, clear),
     form,
-    make("section", { class: "result", "aria-labelledby": "answer-heading" }, make("h4", { id: "answer-heading" }, "Answer"), answer),
+    make("section", { class: "result", "aria-labelledby": "answer-heading" }, make("h4", { id: "answer-heading" }, "Answer"), answer, size),
     make("p", { class: "hint" }, capital(info.returns)),
     make("section", { class: "formula", "aria-labelledby": "formula-heading" }, make("h4", { id: "formula-heading" }, "In a cell"), formula, make("div", { class: "actions" }, copy, put), done),
   );
@@ -121,7 +122,9 @@ function showForm(engine: Engine, memory: Memory, info: FunctionInfo): void {
     const [result, reason] = await engine
       .ask(info.name, values)
       .catch((problem: Error): [Answer, string] => [{ error: "" }, problem.message]);
-    if (mine === turn) show(fields, answer, result, reason);
+    if (mine !== turn) return;
+    show(fields, answer, result, reason);
+    say(size, sizeOf(result));
   }
 
   const fill = (texts: string[]): void => {
