@@ -142,7 +142,7 @@ def answering(name: str) -> Callable[[Sequence[Any]], Any]:
         values = []
         try:
             for given, (parameter, suits, default) in zip(arguments, plan):
-                if type(given) is suits and (suits is float or given.strip()):
+                if type(given) is suits and (suits is float or not _is_blank(given)):
                     values.append(parameter.convert(given))
                 elif given is None and not parameter.required:
                     values.append(default)
