@@ -35,6 +35,8 @@ def main() -> None:
     given = parser.parse_args()
     if given.record and (given.quick or given.only != NAMES):
         parser.error("only a full run is worth a record")
+    # As on a user's machine, where modules are compiled once.
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     rows = []
     for name in given.only:
         for row in importlib.import_module(f"bench_{name}").rows(given.quick):

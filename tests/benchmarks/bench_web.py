@@ -1,26 +1,26 @@
-"""What the page takes in Chromium: ``python tests/benchmarks/bench_web.py``.
+"""What the page takes in Chromium: to the first answer, and the calls of one recalculation.
 
-From nothing to the first answer, the same with the browser's cache filled, one call, and the calls of one
-recalculation. Beside it stands a plain JavaScript function that is called the same way: what the stand-in for
-Excel and the browser take themselves. The budget is 5 s cold, and 300 ms for 1,000 calls.
+Beside it stands a plain JavaScript function that is called the same way: what the stand-in for Excel and the
+browser take themselves.
 """
 
 from __future__ import annotations
 
-import statistics
-import sys
 import tempfile
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "hosts"))
+from measured import Row, Times
 from playwright.sync_api import BrowserContext
 from web_site import Excel, chromium, launched, served
 
 from weavefuncs.addin.web.build import build
 
 ROUNDS = 5
-CALLS = 1000
+
+# Seconds to the first answer with nothing in the cache of the browser.
+AIM = 5
 
 # A custom function that needs no Python, associated beside ours.
 PLAIN = """() => {
@@ -36,28 +36,31 @@ RECALCULATE = """async ([id, count]) => {
 }"""
 
 
-def main() -> None:
-    """Build, measure and print."""
+def rows(quick: bool) -> Iterator[Row]:
+    """Compare starts with the aim, and recalculations of more and more calls with plain JavaScript."""
+    rounds = 1 if quick else ROUNDS
     with tempfile.TemporaryDirectory() as folder, served(build(Path(folder))) as address:
         cold, warm = [], []
         with chromium() as browser:
-            for _ in range(ROUNDS):
+            for _ in range(rounds):
                 with launched(browser.browser_type) as fresh:
                     context = fresh.new_context()
                     cold.append(to_first_answer(context, address))
                     warm.append(to_first_answer(context, address))
+            yield Times(cold, [AIM] * rounds).row("first answer in Chromium", "cold", "the aim", "1")
+            yield Times(warm, cold).row("first answer in Chromium", "cache filled", "cold")
             excel = Excel(browser.new_page(), address)
             excel.call("WEAVE.ENDS", 15, 24)
             excel.page.evaluate(PLAIN)
-            print(f"cold start to the first answer   {middle(cold):8.2f} s   ({spread(cold)})")
-            print(f"warm start to the first answer   {middle(warm):8.2f} s   ({spread(warm)})")
-            for count in (1, CALLS):
-                ours, plain = (
-                    [excel.page.evaluate(RECALCULATE, [name, count]) for _ in range(4 * ROUNDS)]
-                    for name in ("ENDS", "PLAIN")
+            for count in (1, 1_000) if quick else (1, 1_000, 20_000):
+                times = [
+                    [excel.page.evaluate(RECALCULATE, [name, count]) / 1000 for name in ("ENDS", "PLAIN")]
+                    for _ in range(rounds)
+                ]
+                work, aim = f"{count:,} at once", "300 ms" if count == 1_000 else ""
+                yield Times(*map(list, zip(*times))).row(
+                    "calls of ENDS in Chromium", work, "plain JavaScript", aim
                 )
-                told = f"{count:,} call{'s' if count > 1 else ''} of ENDS"
-                print(f"{told:32} {middle(ours):8.2f} ms  plain JavaScript {middle(plain):.2f} ms")
 
 
 def to_first_answer(context: BrowserContext, address: str) -> float:
@@ -68,15 +71,3 @@ def to_first_answer(context: BrowserContext, address: str) -> float:
     seconds = time.perf_counter() - before
     page.close()
     return seconds
-
-
-def middle(values: list[float]) -> float:
-    return statistics.median(values)
-
-
-def spread(values: list[float]) -> str:
-    return f"{min(values):.2f} to {max(values):.2f}"
-
-
-if __name__ == "__main__":
-    main()

@@ -138,7 +138,10 @@ def memory(measured: str, work: str, ours: Apart, compared_with: str, other: Apa
 
 def cells(row: Row) -> list[str]:
     """Write a row."""
-    return [f"{cell:.{2 if cell > 0.1 else 3}f}" if isinstance(cell, float) else cell for cell in row]
+    return [
+        f"{cell:,.{3 if cell < 0.1 else 2 if cell < 100 else 0}f}" if isinstance(cell, float) else cell
+        for cell in row
+    ]
 
 
 def table(rows: Iterable[Sequence[str]]) -> str:
