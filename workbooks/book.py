@@ -10,6 +10,7 @@ from typing import Any
 
 import xlsxwriter
 from xlsxwriter.utility import xl_rowcol_to_cell
+from xlsxwriter.worksheet import Worksheet
 
 from weavefuncs.workbooks.look import FONT, INK, PAPER, QUIET, RULE, Look
 
@@ -42,6 +43,22 @@ class Formula(str):
     """A formula that was filled in: written as it is, with the names that it uses."""
 
     __slots__ = ()
+
+
+class _Own(str):
+    """A formula of the planner itself: it calls no function newer than the file format."""
+
+    __slots__ = ()
+
+
+class _Page(Worksheet):  # type: ignore[misc]
+    """A sheet of the writer, spared half its work."""
+
+    def _prepare_formula(self, formula: str, *more: Any, **named: Any) -> Any:
+        # The writer looks for thirty newer functions, one after the other, to put a prefix before each.
+        if isinstance(formula, _Own):
+            return formula.removeprefix("=")
+        return super()._prepare_formula(formula, *more, **named)
 
 
 class Check:
@@ -196,7 +213,7 @@ class Sheet:
         self.look = book.look
         self.name = name
         self._breaks: list[int] = []
-        self.page = book.book.add_worksheet(name)
+        self.page = book.book.add_worksheet(name, _Page)
         for column, width in enumerate(widths):
             self.page.set_column(column, column, width, self.look.plain())
         self.page.set_tab_color(tab)
@@ -221,7 +238,7 @@ class Sheet:
     def write_as_it_is(self, row: int, column: int, formula: str, style: Any) -> None:
         """Write a formula that looks at cells as they were filled in."""
         self._sum_up(row, column, formula)
-        self.page.write_formula(row, column, self.book.spelled(formula), style, "")
+        self.page.write_formula(row, column, _Own(self.book.spelled(formula)), style, "")
 
     def _sum_up(self, row: int, column: int, text: str) -> None:
         self.book.sum = zlib.crc32(f"{self.name}!{row},{column}:{text}".encode(), self.book.sum)

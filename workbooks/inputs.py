@@ -16,7 +16,7 @@ from weavefuncs.addin.offline.grid import area_bounds, cell_name
 from weavefuncs.addin.offline.package import Package
 from weavefuncs.addin.offline.problems import WorkbookProblem
 from weavefuncs.addin.offline.recalc import CellNote, Report, recalculate
-from weavefuncs.addin.offline.references import skeleton
+from weavefuncs.addin.offline.references import Skeletons
 from weavefuncs.addin.offline.values import CellError, Value
 from weavefuncs.addin.offline.workbook import Sheet, Workbook, read_workbook
 from weavefuncs.workbooks import batch, cloth, draft, kits, plan, records, settings, shopping, yarns
@@ -370,7 +370,7 @@ def _is_portable(formula: str) -> bool:
     known = {row.key.lower() for rows in forms for row in rows if isinstance(row, Row)}
     known |= {name.lower() for name in (*ALSO_NAMED, "true", "false")}
     names = {name.lower() for name in _NAME.findall(plain)}
-    return names <= known and not skeleton(formula)[1] and not set("[]!") & set(plain)
+    return names <= known and not Skeletons().of(formula)[1] and not set("[]!") & set(plain)
 
 
 def _shaped(rows: list[list[Value]], shape: str) -> list[Any]:

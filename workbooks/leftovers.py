@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from weavefuncs.addin.offline.grid import cell_name
 from weavefuncs.addin.offline.markup import elements
 from weavefuncs.addin.offline.recalc import CellNote
-from weavefuncs.addin.offline.references import skeleton
+from weavefuncs.addin.offline.references import Skeletons
 from weavefuncs.addin.offline.values import CellError, Value
 from weavefuncs.addin.offline.workbook import Sheet, Workbook, relations
 from weavefuncs.workbooks._dressing import read_dressing
@@ -180,7 +180,7 @@ def _bones(formula: str) -> str:
     parts = _QUOTED.split(formula)
     for number in range(0, len(parts), 2):
         plain = _SHEET.sub("", re.sub(r"\s+", "", parts[number])).upper()
-        plain = skeleton(_PREFIX.sub("", _CALL.sub("WEAVE.", plain)))[0]
+        plain = Skeletons().of(_PREFIX.sub("", _CALL.sub("WEAVE.", plain)))[0]
         # Programs differ in which brackets they keep: TRUE and TRUE() are the same.
         parts[number] = plain.replace("(", "").replace(")", "")
     return "".join(parts)

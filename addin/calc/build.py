@@ -15,12 +15,10 @@ import zipfile
 from importlib.metadata import version
 from pathlib import Path
 
-import weavefuncs
-from weavefuncs import shared
-from weavefuncs.addin import cells
 from weavefuncs.addin.calc.idl import compile_interface, interface
 from weavefuncs.addin.calc.spelling import COMPONENT
 from weavefuncs.addin.calc.xcu import descriptions
+from weavefuncs.addin.travels import travelling
 from weavefuncs.registry import get, names
 
 IDENTIFIER = "weavefuncs.calc"
@@ -120,18 +118,6 @@ def extension_files(compiled: bool = False) -> dict[str, bytes]:
     files["META-INF/manifest.xml"] = MANIFEST.format(entries=entries).encode()
     files["description.xml"] = description.encode()
     files[COMPONENT_FILE] = Path(__file__).with_name("component.py").read_bytes()
-    for name, source in _sources().items():
+    for name, source in travelling().items():
         files[f"pythonpath/weavefuncs/{name}"] = source.read_bytes()
     return files
-
-
-def _sources() -> dict[str, Path]:
-    """Return the modules that travel: the functions, their data, and the cell adapter."""
-    core, data = Path(weavefuncs.__file__).parent, Path(shared.__file__).parent
-    adapter = Path(cells.__file__)
-    return {
-        **{source.name: source for source in core.glob("*.py")},
-        **{f"shared/{source.name}": source for source in data.glob("*.py")},
-        "addin/__init__.py": adapter.with_name("__init__.py"),
-        "addin/cells.py": adapter,
-    }

@@ -11,7 +11,6 @@ from weavefuncs.addin.reference import words
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from weavefuncs._parameters import Parameter
     from weavefuncs.registry import Function
 
 HEAD = """\
@@ -38,17 +37,16 @@ def _function(function: Function) -> str:
         _node(
             identifier(parameter.name),
             _shown("DisplayName", parameter.name.replace("_", " ")),
-            _help(parameter),
+            _shown("Description", words.help_of(parameter)),
         )
         for parameter in function.parameters
     ]
     if function.variadic:
-        rest = function.docstring.parameters[-1]
         arguments.append(
             _node(
                 REST,
                 _shown("DisplayName", REST),
-                _shown("Description", f"{rest.description} May be left out."),
+                _shown("Description", words.help_of_rest(function)),
             )
         )
     return (
@@ -61,17 +59,6 @@ def _function(function: Function) -> str:
         )
         + "\n"
     )
-
-
-def _help(parameter: Parameter) -> str:
-    """Write the help for an argument: what it means, what it takes, what it is when left out."""
-    takes = words.what_it_takes(parameter)
-    if parameter.required:
-        left_out = ""
-    else:
-        default = words.default_of(parameter)
-        left_out = " May be left out." if default == "blank" else f" When left out: {default}."
-    return _shown("Description", f"{parameter.description} {takes[:1].upper()}{takes[1:]}.{left_out}")
 
 
 def _node(name: str, *content: str) -> str:

@@ -1,4 +1,4 @@
-"""Put the functions into a spreadsheet program, take them out, or write the file to install by hand.
+"""Put the functions into a spreadsheet program, take them out, or write the files to install by hand.
 
 The exit status is 0 when the functions are in (install, status), out (remove) or written (build), 1 when
 status finds them not in, and 2 when something kept the command from its work.
@@ -24,16 +24,23 @@ CHECK = "To check: in a cell of Calc enter  =WEAVE.ENDS(15,24)  and see 360."
 
 def declare(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("action", choices=("build", "install", "remove", "status"))
+    parser.add_argument("action", choices=("build", "install", "remove", "serve", "status"))
     parser.add_argument(
         "program",
-        choices=("calc", "excel"),
-        help="the spreadsheet program: calc (LibreOffice) or excel (Excel on Windows)",
+        choices=("calc", "excel", "web"),
+        help="calc (LibreOffice), excel (Excel on Windows), or web (a page, and Excel on every system)",
     )
     parser.add_argument(
         "--out",
         metavar="PATH",
-        help=f"for build: the file to write, {FILE_NAME} when not given; for excel a folder for its files",
+        help=f"for build: the file to write, {FILE_NAME} when not given; for excel and web a folder for the "
+        "files, this one when not given. For serve: the folder that build was given",
+    )
+    parser.add_argument(
+        "--origin",
+        metavar="ADDRESS",
+        help="for build web: where the folder will be found, such as https://looms.example; "
+        "this computer when not given",
     )
     parser.add_argument(
         "--compiled",
@@ -44,9 +51,14 @@ def declare(parser: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Do it and tell what came of it."""
-    if given.action != "build" and (given.out is not None or given.compiled):
-        print("weavefuncs addin: --out and --compiled go with build only", file=sys.stderr)
+    refused = _refused(given)
+    if refused:
+        print(f"weavefuncs addin: {refused}", file=sys.stderr)
         return REFUSED
+    if given.program == "web":
+        from weavefuncs.addin.cli.addin_web import run as run_web
+
+        return run_web(given)
     if given.program == "excel":
         from weavefuncs.addin.cli.addin_excel import run as run_excel
 
@@ -58,6 +70,19 @@ def run(given: argparse.Namespace) -> int:
     except AddInError as problem:
         print(f"weavefuncs addin: {problem}", file=sys.stderr)
         return REFUSED
+
+
+def _refused(given: argparse.Namespace) -> str:
+    """Say what does not go together; nothing where all does."""
+    if given.action == "serve" and given.program != "web":
+        return "serve goes with web only"
+    if given.action not in ("build", "serve") and given.out is not None:
+        return "--out goes with build and serve only"
+    if given.compiled and (given.action, given.program) != ("build", "calc"):
+        return "--compiled goes with build calc only"
+    if given.origin is not None and (given.action, given.program) != ("build", "web"):
+        return "--origin goes with build web only"
+    return ""
 
 
 def _build(given: argparse.Namespace) -> int:

@@ -14,16 +14,12 @@ from weavefuncs.addin.reference import words
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from weavefuncs._parameters import Parameter
     from weavefuncs.registry import Function
 
 
 class ErrorInCellError(Exception):
     """A result that is an error value, for a host that can show one only by raising something."""
 
-
-# A description is cut there.
-LONGEST_HELP = 255
 
 # xlwings hands an error cell on as its text.
 ERROR_TEXTS = {
@@ -110,7 +106,7 @@ def host_function(function: Function, answer: Callable[[Any], Any]) -> Callable[
         return answer(evaluate(sheet_name, [read(argument) for argument in arguments]))
 
     call.__name__ = call.__qualname__ = function_name(function)
-    call.__doc__ = cut(function.docstring.summary)
+    call.__doc__ = words.cut(function.docstring.summary)
     # xlwings chooses converters by annotations.
     call.__annotations__ = {}
     call.__signature__ = inspect.Signature(_parameters(function))  # type: ignore[attr-defined]
@@ -133,24 +129,11 @@ def _parameters(function: Function) -> Sequence[inspect.Parameter]:
 
 
 def argument_help(function: Function) -> dict[str, str]:
-    """Write the help for each argument: what it means, what it takes, what it is when left out."""
-    texts = {argument_name(parameter.name): _help(parameter) for parameter in function.parameters}
+    """Write the help for each argument."""
+    texts = {
+        argument_name(parameter.name): words.cut(words.help_of(parameter))
+        for parameter in function.parameters
+    }
     if function.variadic:
-        texts[REST] = cut(f"{function.docstring.parameters[-1].description} May be left out.")
+        texts[REST] = words.cut(words.help_of_rest(function))
     return texts
-
-
-def _help(parameter: Parameter) -> str:
-    takes = words.what_it_takes(parameter)
-    left_out = ""
-    if not parameter.required:
-        default = words.default_of(parameter)
-        left_out = " May be left out." if default == "blank" else f" When left out: {default}."
-    return cut(f"{parameter.description} {takes[:1].upper()}{takes[1:]}.{left_out}")
-
-
-def cut(text: str) -> str:
-    """Cut a text to what the function wizard shows, between two words."""
-    if len(text) <= LONGEST_HELP:
-        return text
-    return text[: LONGEST_HELP - 3].rpartition(" ")[0] + "..."

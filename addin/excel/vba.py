@@ -12,8 +12,9 @@ import io
 from types import ModuleType, SimpleNamespace
 from typing import TYPE_CHECKING
 
-from weavefuncs.addin.excel.calls import argument_help, cut
+from weavefuncs.addin.excel.calls import argument_help
 from weavefuncs.addin.excel.spelling import category, function_name
+from weavefuncs.addin.reference import words
 from weavefuncs.registry import CORE_MODULES, declared, names
 
 if TYPE_CHECKING:
@@ -113,7 +114,7 @@ def _description(function: Function) -> str:
     helps = ", _\n        ".join(lines)
     return (
         f'    Describe "{function_name(function)}", _\n'
-        f"        {_literal(cut(function.docstring.summary))}, _\n"
+        f"        {_literal(words.cut(function.docstring.summary))}, _\n"
         f"        {_literal(category(function))}, _\n"
         f"        Array({helps})\n"
     )

@@ -59,7 +59,6 @@ from .references import (
     Shown,
     ThisRow,
     Uncalculated,
-    is_fixed,
 )
 from .workbook import Table
 
@@ -74,28 +73,35 @@ _TABLE = re.compile(r"([\w.\\]*)\[(.*)\]", re.DOTALL)
 
 _COMPARISONS = frozenset(["=", "<>", "<", ">", "<=", ">="])
 _REFERENCE_OPERATORS = frozenset([":", ",", " "])
+_ONE_OR_CHOICE = ONE_VALUE | CHOICES
+_GIVES_ELEMENT = _ONE_OR_CHOICE | {"ROW", "COLUMN"}
 
 
 class _Item:
     """A token, and where it stands: in which call or bracket, in which argument, closed by which token."""
 
-    __slots__ = ("argument", "kind", "marks", "name", "ours", "owner", "part", "partner", "text")
+    __slots__ = (
+        "argument",
+        "closes",
+        "kind",
+        "marks",
+        "name",
+        "opens",
+        "ours",
+        "owner",
+        "part",
+        "partner",
+        "text",
+    )
 
     def __init__(self, text: str, kind: str, part: str):
         self.text, self.kind, self.part = text, kind, part
+        self.opens, self.closes = part == "Open", part == "Close"
         self.owner = self.partner = -1
         self.argument = 0
         self.marks: tuple[int, ...] = ()
         self.name = ""
         self.ours = False
-
-    @property
-    def opens(self) -> bool:
-        return self.part == "Open"
-
-    @property
-    def closes(self) -> bool:
-        return self.part == "Close"
 
 
 def _items(bones: str) -> list[_Item]:
@@ -164,8 +170,9 @@ class Compiler:
         _pair(items)
         marks = 0
         for item in items:
-            item.marks = tuple(range(marks, marks + item.text.count(CELL) + item.text.count(WHOLE)))
-            marks += len(item.marks)
+            if CELL in item.text or WHOLE in item.text:
+                item.marks = tuple(range(marks, marks + item.text.count(CELL) + item.text.count(WHOLE)))
+                marks += len(item.marks)
             if item.kind == "Func" and item.opens:
                 item.name, item.ours = self._flattener.function(item.text[:-1].strip())
         self._wrap()
@@ -182,7 +189,8 @@ class Compiler:
         while number < last:
             item = self._items[number]
             end = number
-            pieces.append(self._before.get(number, ""))
+            if number in self._before:
+                pieces.append(self._before[number])
             if self._is_for_each(number):
                 end = item.partner
                 pieces += self._each(number)
@@ -194,7 +202,8 @@ class Compiler:
                 pieces += self._whole(number)
             else:
                 pieces += self._pieces(number, item)
-            pieces.append(self._after.get(end, ""))
+            if end in self._after:
+                pieces.append(self._after[end])
             number = end + 1
         return pieces
 
@@ -238,7 +247,7 @@ class Compiler:
         while number != root:
             owner = self._items[item.owner]
             if owner.kind == "Func":
-                one = owner.name in ONE_VALUE | CHOICES | {"ROW", "COLUMN"}
+                one = owner.name in _GIVES_ELEMENT
                 if owner.ours or not (one or item.argument in ONE_VALUE_AT.get(owner.name, ())):
                     return False
             number, item = item.owner, owner
@@ -356,10 +365,9 @@ class Compiler:
             if isinstance(area, ThisRow) or text.rpartition("!")[2] == CELL:
                 return area
             return self._ranged(number, area, one)
-        named: Named = self._flattener.named(text, self._sheet, not one, self._depth)
-        only = named.plan.pieces[0] if len(named.plan.pieces) == 1 else None
-        if isinstance(only, Area) and all(is_fixed(reference) for reference in named.references):
-            return self._ranged(number, Area(only.sheet, fixed=only.bounds(named.references)), one)
+        named: Area | Named = self._flattener.named(text, self._sheet, not one, self._depth)
+        if isinstance(named, Area):
+            return self._ranged(number, named, one)
         self._functions |= named.plan.functions
         self._names_are_single &= named.plan.single
         return named
@@ -407,7 +415,7 @@ class Compiler:
             return self._wants_one_value(item.owner)
         if owner.name in CHOICES and item.argument:
             return self._wants_one_value(item.owner)
-        return owner.name in ONE_VALUE | CHOICES or item.argument in ONE_VALUE_AT.get(owner.name, ())
+        return owner.name in _ONE_OR_CHOICE or item.argument in ONE_VALUE_AT.get(owner.name, ())
 
     def _works_through_ranges(self, owner: int) -> bool:
         while owner >= 0 and not self._array:

@@ -5,10 +5,21 @@ Nothing of this reaches the file. Formulas that differ only in the cells they me
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from .compile import Compiler
-from .references import Area, Bounds, Named, Plan, ThisRow, Uncalculated, quoted, skeleton, unquoted
+from .references import (
+    Area,
+    Bounds,
+    Named,
+    Plan,
+    Skeletons,
+    ThisRow,
+    Uncalculated,
+    is_fixed,
+    quoted,
+    unquoted,
+)
 from .workbook import Table, Workbook
 
 MAX_DEPTH = 40
@@ -32,13 +43,15 @@ class Flattener:
         self.hidden = {sheet.name.lower(): sheet.cells.hidden_rows for sheet in book.sheets}
         """Hidden rows by sheet name in lower case."""
         self._sheets = {sheet.name.lower(): sheet.name for sheet in book.sheets}
+        self._skeletons = Skeletons()
+        self._named: dict[tuple[str, str, bool], Area | Named] = {}
         self._plans: dict[tuple[str, str, str, bool], Plan | Uncalculated] = {}
 
     def take_apart(
         self, formula: str, sheet: str, row: int, column: int, array: bool
-    ) -> tuple[Plan, list[str]]:
+    ) -> tuple[Plan, Sequence[str]]:
         """Return a formula's plan and the references in it; raise Uncalculated when there is none."""
-        bones, references = skeleton(formula)
+        bones, references = self._skeletons.of(formula)
         table = self._table_at(sheet, row, column) if "[" in bones else None
         return self._plan(bones, sheet, table, array, 0), references
 
@@ -47,7 +60,7 @@ class Flattener:
         text = self._book.names.get(("", name.lower()))
         if text is None:
             return None
-        bones, references = skeleton(text.removeprefix("="))
+        bones, references = self._skeletons.of(text.removeprefix("="))
         try:
             pieces = self._plan(bones, "", None, True, 0).pieces
         except Uncalculated:
@@ -64,24 +77,39 @@ class Flattener:
         ours = self._ours.get(name.upper())
         return (ours, True) if ours else (name.upper(), False)
 
-    def named(self, text: str, sheet: str, array: bool, depth: int) -> Named:
-        """Return what a defined name stands for."""
+    def named(self, text: str, sheet: str, array: bool, depth: int) -> Area | Named:
+        """Return what a defined name stands for: an area where that is the same for every cell."""
+        key = text, sheet, array
+        known = self._named.get(key)
+        if known is None:
+            named = self._formula_named(text, sheet, array, depth)
+            only = named.plan.pieces[0] if len(named.plan.pieces) == 1 else None
+            if isinstance(only, Area) and all(map(is_fixed, named.references)):
+                known = Area(only.sheet, fixed=only.bounds(named.references))
+            else:
+                known = named
+            self._named[key] = known
+        return known
+
+    def _formula_named(self, text: str, sheet: str, array: bool, depth: int) -> Named:
         owner, _, plain = text.rpartition("!")
         names = self._book.names
         scope = unquoted(owner).lower() if owner else sheet.lower()
         formula = names.get((scope, plain.lower()), names.get(("", plain.lower())))
         if formula is None:
             raise Uncalculated(f"the name {text} is not defined")
-        bones, references = skeleton(formula.removeprefix("="))
+        bones, references = self._skeletons.of(formula.removeprefix("="))
         return Named(self._plan(bones, sheet, None, array, depth + 1), tuple(references))
 
     def is_range(self, text: str, sheet: str) -> bool:
         """Whether a defined name stands for a range."""
         try:
-            pieces = self.named(text, sheet, True, 0).plan.pieces
+            named = self.named(text, sheet, True, 0)
         except Uncalculated:
             return False
-        return len(pieces) == 1 and isinstance(pieces[0], Area)
+        return isinstance(named, Area) or (
+            len(named.plan.pieces) == 1 and isinstance(named.plan.pieces[0], Area)
+        )
 
     def columns(self, text: str, name: str, inside: str, around: Table | None) -> Area | ThisRow:
         """Return the cells that a structured reference means; without a name, in the table around it."""

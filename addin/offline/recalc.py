@@ -228,11 +228,13 @@ class _Calculation:
     def _collect(self) -> list[Key]:
         """Read the results; return the formula cells that spilled over a neighbour that should be blank."""
         spilled: list[Key] = []
+        may_spill: dict[str, list[Key]] = {}
+        for key in self._may_spill:
+            may_spill.setdefault(key[0], []).append(key)
         for sheet in self._book.sheets:
             blanks = {
                 spot: key
-                for key in self._may_spill
-                if key[0] == sheet.name
+                for key in may_spill.get(sheet.name, ())
                 for spot in ((key[1], key[2] + 1), (key[1] + 1, key[2]))
                 if spot not in sheet.cells.values and (key[0], *spot) not in self._cells and _on_sheet(*spot)
             }

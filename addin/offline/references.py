@@ -1,9 +1,10 @@
 """References in formulas: found, moved, and turned into the text that the engine reads."""
 
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Union
+from operator import itemgetter
+from typing import Any, Union
 
 from .grid import MAX_COLUMN, MAX_ROW, column_letters, column_number
 from .workbook import Table
@@ -26,6 +27,8 @@ _SKELETON = re.compile(
     """,
     re.VERBOSE | re.DOTALL,
 )
+# A number that is one of a row wherever another such number is: too short to lie beyond the last row.
+_PLAIN_NUMBER = re.compile("(?<![0-9])([1-9][0-9]{0,5})(?![0-9])")
 _WORDS = re.compile(r"[A-Za-z]+|[0-9]+")
 _PART = re.compile(r"(\$?)([A-Za-z]*)(\$?)([0-9]*)")
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
@@ -36,18 +39,59 @@ class Uncalculated(Exception):  # noqa: N818 - no fault of the program
     """A formula that cannot be calculated here; the text is the reason."""
 
 
-def skeleton(formula: str) -> tuple[str, list[str]]:
-    """Replace the cells that a formula mentions by marks, and return them beside it."""
-    references: list[str] = []
+class Skeletons:
+    """Finds the skeletons of formulas; those that differ in the numbers of rows alone are searched once."""
 
-    def mark(found: re.Match[str]) -> str:
-        text, group = found[0], found.lastgroup
-        if group is None or not _is_on_sheet(text):
-            return text
-        references.append(text)
-        return CELL if group == "cell" else WHOLE
+    def __init__(self) -> None:
+        self._shapes: dict[tuple[str, ...], _Shape] = {}
 
-    return _SKELETON.sub(mark, formula), references
+    def of(self, formula: str) -> tuple[str, Sequence[str]]:
+        """Replace the cells that a formula mentions by marks, and return them beside it."""
+        parts = _PLAIN_NUMBER.split(formula)  # texts and numbers in turn
+        words = tuple(parts[::2])
+        shape = self._shapes.get(words)
+        if shape is None:
+            shape = self._shapes[words] = _Shape(formula)
+        elif shape.others(parts) != shape.numbers:
+            shape = _Shape(formula)
+        return shape.bones, shape.references(parts)
+
+
+class _Shape:
+    """What a formula has in common with others that differ from it in the numbers of rows alone."""
+
+    def __init__(self, formula: str) -> None:
+        mentioned: list[str] = []
+        inside: list[tuple[int, int]] = []
+
+        def mark(found: re.Match[str]) -> str:
+            text, group = found[0], found.lastgroup
+            if group is None or not _is_on_sheet(text):
+                return text
+            mentioned.append(text)
+            inside.append(found.span())
+            return CELL if group == "cell" else WHOLE
+
+        self.bones = _SKELETON.sub(mark, formula)
+        self._pattern = CELL.join(_PLAIN_NUMBER.sub("%s", text) for text in mentioned)
+        rows: list[int] = []
+        others: list[int] = []
+        for number, found in enumerate(_PLAIN_NUMBER.finditer(formula)):
+            at = found.start()
+            (rows if any(first <= at < last for first, last in inside) else others).append(2 * number + 1)
+        self._rows = _picker(rows)
+        self.others = _picker(others)
+        """Picks, from the parts of a formula, the numbers that are none of a row and must be the same."""
+        self.numbers = self.others(_PLAIN_NUMBER.split(formula))
+        """Those."""
+
+    def references(self, parts: list[str]) -> Sequence[str]:
+        """Return the cells that a formula of this shape mentions."""
+        return (self._pattern % self._rows(parts)).split(CELL) if self._pattern else ()
+
+
+def _picker(places: list[int]) -> Callable[[list[str]], Any]:
+    return itemgetter(*places) if places else lambda _: ()
 
 
 def _is_on_sheet(reference: str) -> bool:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from weavefuncs.shared.sources import SOURCES
 
+# A function wizard cuts a description there.
+LONGEST_HELP = 255
+
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from weavefuncs._parameters import Parameter
@@ -58,6 +61,28 @@ def default_of(parameter: Parameter) -> str:
     if parameter.default == "":
         return "blank"
     return parameter.default if isinstance(parameter.default, str) else repr(parameter.default)
+
+
+def help_of(parameter: Parameter) -> str:
+    """Write the help for an argument: what it means, what it takes, what it is when left out."""
+    takes = what_it_takes(parameter)
+    left_out = ""
+    if not parameter.required:
+        default = default_of(parameter)
+        left_out = " May be left out." if default == "blank" else f" When left out: {default}."
+    return f"{parameter.description} {takes[:1].upper()}{takes[1:]}.{left_out}"
+
+
+def help_of_rest(function: Function) -> str:
+    """Write the help for the argument that stands for any number of them."""
+    return f"{function.docstring.parameters[-1].description} May be left out."
+
+
+def cut(text: str) -> str:
+    """Cut a text to what a function wizard shows, between two words."""
+    if len(text) <= LONGEST_HELP:
+        return text
+    return text[: LONGEST_HELP - 3].rpartition(" ")[0] + "..."
 
 
 def what_it_gives(function: Function) -> str:

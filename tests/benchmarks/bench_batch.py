@@ -1,27 +1,22 @@
-"""A million order lines against hand-written numpy: ``python tests/benchmarks/bench_batch.py``.
+"""Costing an order book against hand-written numpy.
 
 Both start from the same table and end in the same columns, warps, yarn and totals; both look yarns and
-warps up by their texts. Nothing is checked by hand, everything by ``cost_batch``. The two take turns in
-one run, and each is measured for memory in a process of its own (on Linux).
+warps up by their texts. Nothing is checked by hand, everything by ``cost_batch``.
 """
 
 from __future__ import annotations
 
-import multiprocessing
-import sys
-import time
-from collections.abc import Callable
-from pathlib import Path
+from collections.abc import Iterator
+from functools import partial
 from statistics import NormalDist
 
 import numpy as np
 import pandas as pd
+from measured import ROUNDS, Row, apart, memory, turns
 
 from weavefuncs import tables
 
-LINES = 1_000_000
 YARNS = 60
-ROUNDS = 7
 
 SETTINGS = {
     "wage": 22,
@@ -199,52 +194,26 @@ def ours(orders: pd.DataFrame, yarns: pd.DataFrame) -> tables.BatchCost:
     return tables.cost_batch(orders, yarns, SETTINGS)
 
 
-def resident(what: str) -> float:
-    """Return what Linux says of this process, in MiB: VmRSS now, VmHWM at its highest."""
-    status = Path("/proc/self/status").read_text("utf-8")
-    return int(status.partition(f"{what}:")[2].split()[0]) / 1024
+def rows(quick: bool) -> Iterator[Row]:
+    """Compare books of 1, 10 and 100 times the lines, yarns and warps named by texts and by categories."""
+    for lines in (10_000, 100_000) if quick else (10_000, 100_000, 1_000_000):
+        for categories in (False, True):
+            orders, yarns = book(lines, categories)
+            same(by_hand(orders, yarns), ours(orders, yarns))
+            calls = partial(ours, orders, yarns), partial(by_hand, orders, yarns)
+            label = f"cost_batch, {'categories' if categories else 'plain texts'}"
+            work = f"{lines:,} order lines"
+            aim = "1.3" if lines == 1_000_000 else ""  # below, what a call costs at all counts
+            yield turns(*calls, 1 if quick else ROUNDS).row(label, work, "hand-written numpy", aim)
+            if lines > 10_000:
+                one, other = (apart(book, call, lines, categories) for call in (ours, by_hand))
+                yield memory(label, work, one, "hand-written numpy", other)
 
 
-def peak(call: Callable[..., object], categories: bool) -> None:
-    """Print how far one call raises the memory of a fresh process that holds the book."""
-    orders, yarns = book(LINES, categories)
-    Path("/proc/self/clear_refs").write_text("5", "utf-8")  # forget what making the book took
-    before = resident("VmRSS")
-    result = call(orders, yarns)
-    print(f"  {call.__name__:8} peak {resident('VmHWM'):5.0f} MiB, {before:.0f} MiB before the call")
-    del result
-
-
-def main() -> None:
-    """Print times, ratios and memory."""
-    print(f"python {sys.version.split()[0]}, numpy {np.__version__}, pandas {pd.__version__}")
-    for categories in (False, True):
-        orders, yarns = book(LINES, categories)
-        texts = "categories" if categories else "plain texts"
-        times: dict[str, list[float]] = {"by hand": [], "ours": []}
-        for _ in range(ROUNDS):
-            for name, call in (("by hand", by_hand), ("ours", ours)):
-                start = time.perf_counter()
-                result = call(orders, yarns)
-                times[name].append(time.perf_counter() - start)
-                del result
-        theirs, mine = by_hand(orders, yarns), ours(orders, yarns)
-        for name in ("cost", "profit", "yarn_cost", "hours", "warp_yarn_length"):
-            assert np.allclose(theirs[0][name], mine.lines[name], rtol=1e-9), name
-        assert np.allclose(theirs[1]["length"], mine.warps["length"])
-        assert np.allclose(theirs[2]["cost"].sum(), mine.yarn["cost"].sum())
-        assert len(mine.problems) == 0
-        del theirs, mine
-        shortest = {name: min(taken) for name, taken in times.items()}
-        print(f"{LINES:,} lines, yarns and warps named by {texts}, shortest of {ROUNDS}, taking turns:")
-        for name, seconds in shortest.items():
-            print(f"  {name:8} {seconds * 1000:7.0f} ms  {seconds / shortest['by hand']:.2f} ×")
-        for call in (by_hand, ours):
-            # A fresh interpreter: a forked one inherits the peak of this one.
-            process = multiprocessing.get_context("spawn").Process(target=peak, args=(call, categories))
-            process.start()
-            process.join()
-
-
-if __name__ == "__main__":
-    main()
+def same(theirs: tuple[pd.DataFrame, ...], mine: tables.BatchCost) -> None:
+    """Make sure that both did the same work."""
+    for name in ("cost", "profit", "yarn_cost", "hours", "warp_yarn_length"):
+        assert np.allclose(theirs[0][name], mine.lines[name], rtol=1e-9), name
+    assert np.allclose(theirs[1]["length"], mine.warps["length"])
+    assert np.allclose(theirs[2]["cost"].sum(), mine.yarn["cost"].sum())
+    assert len(mine.problems) == 0

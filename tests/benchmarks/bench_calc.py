@@ -1,25 +1,20 @@
-"""What 20,000 cells with our functions cost in LibreOffice Calc, against the same sums in native formulas.
+"""What cells with our functions cost in LibreOffice Calc, against the same sums in native formulas.
 
-Run it by hand: ``python tests/benchmarks/bench_calc.py``. Each run is a whole process: start, open,
-calculate, save, end. Runs take turns, so that what else the machine does falls on both.
-It prints ratios and asserts nothing.
+Each run is a whole process: start, open, calculate, save, end.
 """
 
 from __future__ import annotations
 
-import statistics
-import sys
-import time
+from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 
 import xlsxwriter
+from measured import Row, turns
+from office import Office
 
 from weavefuncs.addin.calc.build import build
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "hosts"))
-from office import Office
-
-ROWS = 20_000
 ROUNDS = 9
 
 # The same sum twice: once as a function of ours, once as the office's own formula.
@@ -31,13 +26,14 @@ PAIRS = {
         'A{0}*VALUE(LEFT(B{0},FIND(" ",B{0})-1))/100',
     ),
 }
+CELLS = {"numbers, ENDS": (2_000, 20_000, 200_000)}
 
 
-def workbook(path: Path, formula: str) -> Path:
+def workbook(path: Path, formula: str, count: int) -> Path:
     """A sheet of numbers and yarns with a formula beside each; the empty result makes Calc calculate it."""
     book = xlsxwriter.Workbook(path)
     sheet = book.add_worksheet()
-    for row in range(1, ROWS + 1):
+    for row in range(1, count + 1):
         sheet.write_number(row - 1, 0, 10 + row % 50)
         sheet.write_string(row - 1, 1, f"{300 + row % 20} m/100 g")
         sheet.write_formula(row - 1, 2, "=" + formula.format(row), None, "")
@@ -45,33 +41,18 @@ def workbook(path: Path, formula: str) -> Path:
     return path
 
 
-def seconds(office: Office, book: Path) -> float:
-    """Time one whole run of the office."""
-    started = time.perf_counter()
-    office.convert(book, "xlsx")
-    return time.perf_counter() - started
-
-
-def main() -> None:
-    """Print the times and their ratios."""
+def rows(quick: bool) -> Iterator[Row]:
+    """Compare whole runs of the office."""
     with Office() as office:
         office.install(build(office.folder))
         for label, formulas in PAIRS.items():
-            books = [
-                workbook(office.folder / f"{name}.xlsx", formula)
-                for name, formula in zip(("ours", "native"), formulas)
-            ]
-            for book in books:
-                seconds(office, book)  # the first start makes the profile and the compiled modules
-            times = [[seconds(office, book) for book in books] for _ in range(ROUNDS)]
-            ours, native = zip(*times)
-            ratios = sorted(mine / theirs for mine, theirs in times)
-            print(
-                f"{label:<24} ours {min(ours):.2f} s, native {min(native):.2f} s, "
-                f"shortest {min(ours) / min(native):.2f} x, median {statistics.median(ratios):.2f} x "
-                f"(from {ratios[0]:.2f} to {ratios[-1]:.2f})"
-            )
-
-
-if __name__ == "__main__":
-    main()
+            for count in (2_000,) if quick else CELLS.get(label, (20_000,)):
+                runs = [
+                    partial(office.convert, workbook(office.folder / f"{kind}.xlsx", formula, count), "xlsx")
+                    for kind, formula in zip(("ours", "native"), formulas)
+                ]
+                if not quick:
+                    turns(*runs, 1)  # the first start makes the profile and the compiled modules
+                times = turns(*runs, 1 if quick else ROUNDS if count <= 20_000 else 3)
+                aim = "1.2" if count == 20_000 else ""
+                yield times.row(f"Calc, {label}", f"{count:,} cells", "native formulas", aim)

@@ -1,29 +1,28 @@
-"""What the planner costs in LibreOffice Calc: to open it, and to change one input.
+"""What the planner costs in LibreOffice Calc: to change one input, and to open it.
 
-Run it by hand: ``python tests/benchmarks/bench_calc_planner.py``. Opening is timed in an office just started,
-because the first planner of a session also starts the add-in; with and without it take turns. It prints times
-and ratios and asserts nothing. The aims: opening within 1.5 times, a change within 200 ms.
+Opening is timed in an office just started, because the first planner of a session also starts the add-in;
+with the add-in and without it take turns.
 """
 
 from __future__ import annotations
 
-import statistics
-import sys
 import time
+from collections.abc import Iterator
 from pathlib import Path
+
+from driven import Driven
+from measured import Row, Times, written
+from office import Office
 
 from weavefuncs.addin.calc.build import build
 from weavefuncs.workbooks import EXAMPLES, template
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "hosts"))
-from driven import Driven
-from office import Office
-
 BUILT = Path(__file__).parents[2] / "workbooks"
-ROUNDS = 5
+ROUNDS, CHANGES = 5, 9
+ENDINGS = (".xlsx", ".ods")
+
 # Seconds for a change.
 AIM = 0.2
-CHANGES = 9
 
 # A number that moves all sizes, a number that moves all rows, and a text that moves the drawing.
 INPUTS = {
@@ -32,24 +31,27 @@ INPUTS = {
 }
 
 
-def bench_opening(with_add_in: Office, without: Office) -> None:
-    """Time opening, and the whole run of the office around it."""
-    for example in EXAMPLES:
-        for ending in (".xlsx", ".ods"):
-            opening: list[list[float]] = []
-            whole: list[list[float]] = []
-            for _ in range(ROUNDS + 1):
-                times = [
-                    _opened(office, BUILT / template(example, ending)) for office in (with_add_in, without)
-                ]
-                opening.append([seconds for seconds, _ in times])
-                whole.append([seconds for _, seconds in times])
-            # The first round makes the profile and the compiled modules.
-            _print(f"opening {example}{ending}", opening[1:])
-            _print("  start, opening, end", whole[1:])
+def rows(quick: bool) -> Iterator[Row]:
+    """Time changes against the aim, and opening against an office without the functions."""
+    with Office() as with_add_in, Office() as without:
+        with_add_in.install(build(with_add_in.folder))
+        yield from changes(with_add_in, quick)
+        for example in ("scarf",) if quick else EXAMPLES:
+            for ending in ENDINGS[: 1 if quick else 2]:
+                planner = BUILT / template(example, ending)
+                # The first round makes the profile and the compiled modules.
+                rounds = [
+                    [opened(office, planner) for office in (with_add_in, without)]
+                    for _ in range(1 if quick else ROUNDS + 1)
+                ][0 if quick else 1 :]
+                for place, (what, aim) in enumerate((("opening", "1.5"), ("start, opening, end", ""))):
+                    ours, other = ([pair[office][place] for pair in rounds] for office in (0, 1))
+                    work = example + ending
+                    yield Times(ours, other).row(f"{what} in Calc", work, "without our functions", aim)
 
 
-def _opened(office: Office, planner: Path) -> tuple[float, float]:
+def opened(office: Office, planner: Path) -> tuple[float, float]:
+    """Return the seconds of opening alone, and of the whole run of the office around it."""
     started = time.perf_counter()
     with Driven(office) as desk:
         seconds = desk.open(office.adopt(planner))
@@ -57,37 +59,17 @@ def _opened(office: Office, planner: Path) -> tuple[float, float]:
     return seconds, time.perf_counter() - started
 
 
-def _print(label: str, times: list[list[float]]) -> None:
-    ours, native = (min(column) for column in zip(*times))
-    ratio = statistics.median(mine / other for mine, other in times)
-    print(
-        f"{label:<34} with {ours * 1000:5.0f} ms, without {native * 1000:5.0f} ms, "
-        f"shortest {ours / native:.2f} x, median {ratio:.2f} x"
-    )
-
-
-def bench_changes(office: Office) -> None:
+def changes(office: Office, quick: bool) -> Iterator[Row]:
     """Time from an input typed until every sheet is calculated."""
     with Driven(office) as desk:
         for example, inputs in INPUTS.items():
-            for ending in (".xlsx", ".ods"):
+            for ending in ENDINGS[: 1 if quick else 2]:
                 desk.open(office.adopt(BUILT / template(example, ending)))
                 for name, typed in inputs.items():
-                    times = sorted(desk.type(name, typed[turn % 2]) for turn in range(2 * CHANGES))
-                    print(
-                        f"{example}{ending}, {name}: median {statistics.median(times) * 1000:.0f} ms, "
-                        f"longest {times[-1] * 1000:.0f} ms ({times[-1] / AIM:.2f} of the aim)"
+                    count = 2 if quick else 2 * CHANGES
+                    times = [desk.type(name, typed[turn % 2]) for turn in range(count)]
+                    row = Times(times, [AIM] * count).row(
+                        f"{name} changed in Calc", example + ending, "the aim", "1"
                     )
+                    yield row._replace(note=f"longest {written(max(times))}")
                 desk.close()
-
-
-def main() -> None:
-    """Print the times and their ratios."""
-    with Office() as with_add_in, Office() as without:
-        with_add_in.install(build(with_add_in.folder))
-        bench_changes(with_add_in)
-        bench_opening(with_add_in, without)
-
-
-if __name__ == "__main__":
-    main()

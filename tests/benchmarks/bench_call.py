@@ -1,49 +1,56 @@
-"""What the checks of a call cost: ``python tests/benchmarks/bench_call.py``.
-
-One call with single values, and a million rows against the same arithmetic in bare numpy.
-"""
+"""What the checks of a call cost: against the body alone, and a million rows against bare numpy."""
 
 from __future__ import annotations
 
-import timeit
-from collections.abc import Callable
+from collections.abc import Iterator
 from functools import partial
+from typing import Any
 
 import numpy as np
 import pandas as pd
+from measured import ROUNDS, Row, apart, memory, turns
 
 import weavefuncs as wf
+from weavefuncs import registry
 
-ROWS = 1_000_000
-CALLS = 100_000
+CALLS: dict[str, tuple[Any, ...]] = {
+    "crimp": (8.6, 8),
+    "ends": (15, 24),
+    "yarn_length": (100, "8/2 Ne"),
+    "sett_from_wraps": (30, "2/2 twill"),
+}
 
 
-def best(call: Callable[[], object], number: int = 1) -> float:
-    """Return the shortest time of one call in seconds."""
-    return min(timeit.repeat(call, number=number, repeat=7)) / number
+def rows(quick: bool) -> Iterator[Row]:
+    """Compare single calls, then columns that grow."""
+    for name, arguments in CALLS.items():
+        function = registry.get(name)
+        left_out = (None,) * (len(function.parameters) - len(arguments))
+        converted = [
+            parameter.converted_default if value is None else parameter.convert(value)
+            for parameter, value in zip(function.parameters, (*arguments, *left_out))
+        ]
+        calls = partial(getattr(wf, name), *arguments), partial(function.body, *converted)
+        times = turns(*calls, 1 if quick else ROUNDS, 10_000)
+        yield times.row(f"{name}{arguments}", "one call", "its body alone, unchecked")
+
+    for count in (10_000, 100_000, 1_000_000):
+        columns = sett_and_shrinkage(count)
+        rounds, number = (1, 1) if quick else (3 * ROUNDS, 1_000_000 // count)
+        for kind, given in (("arrays", columns), ("Series", tuple(map(pd.Series, columns)))):
+            times = turns(partial(wf.finished_sett, *given), partial(bare, *columns), rounds, number)
+            aim = "1.5" if count == 1_000_000 else ""  # below, what a call costs at all counts
+            yield times.row(f"finished_sett, {kind}", f"{count:,} rows", "bare numpy", aim)
+    ours, other = (apart(sett_and_shrinkage, call, 10_000_000) for call in (wf.finished_sett, bare))
+    yield memory("finished_sett, arrays", "10,000,000 rows", ours, "bare numpy", other)
 
 
-def main() -> None:
-    """Print the times."""
-    for name, call in {
-        "crimp(8.6, 8)": lambda: wf.crimp(8.6, 8),
-        "ends(15, 24)": lambda: wf.ends(15, 24),
-        'yarn_length(100, "8/2 Ne")': lambda: wf.yarn_length(100, "8/2 Ne"),
-        'sett_from_wraps(30, "2/2 twill")': lambda: wf.sett_from_wraps(30, "2/2 twill"),
-    }.items():
-        print(f"{name:40} {1e6 * best(call, CALLS // 10):8.2f} µs")
-
+def sett_and_shrinkage(count: int) -> tuple[np.ndarray, np.ndarray]:
+    """Invent columns."""
     generator = np.random.default_rng(1)
-    sett, shrinkage = generator.uniform(5, 30, ROWS), generator.uniform(0, 0.2, ROWS)
-    bare = best(lambda: sett / ((1 - shrinkage) * (1 - 0.0)))
-    print(f"{'a million rows, bare numpy':40} {1000 * bare:8.2f} ms")
-    for name, columns in {
-        "numpy arrays": (sett, shrinkage),
-        "pandas Series": (pd.Series(sett), pd.Series(shrinkage)),
-    }.items():
-        ours = best(partial(wf.finished_sett, *columns))
-        print(f"{'a million rows, ' + name:40} {1000 * ours:8.2f} ms  {ours / bare:5.2f}")
+    return generator.uniform(5, 30, count), generator.uniform(0, 0.2, count)
 
 
-if __name__ == "__main__":
-    main()
+def bare(sett: np.ndarray, shrinkage: np.ndarray) -> np.ndarray:
+    """Do the same sum with no check."""
+    return sett / ((1 - shrinkage) * (1 - 0.0))

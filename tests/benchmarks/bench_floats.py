@@ -1,20 +1,47 @@
-"""Floats: a large grid against a plain numpy version, and a weave with reversals against less of it.
-
-Run: python tests/benchmarks/bench_floats.py
-"""
+"""Floats: a drawn grid against a plain numpy version, and a weave with reversals against less of it."""
 
 from __future__ import annotations
 
 import random
-import statistics
-import time
-from collections.abc import Callable
+from collections.abc import Iterator
+from functools import partial
 
 import numpy as np
+from measured import ROUNDS, Row, turns
 
 import weavefuncs as wf
 
-SIDE = 1000
+SIDES = (100, 316, 1000)
+
+
+def rows(quick: bool) -> Iterator[Row]:
+    """Compare grids of 1, 10 and 100 times the cells, and a large piece with a small one."""
+    rounds = 1 if quick else ROUNDS
+    for side in SIDES:
+        as_lists, array = drawn(side)
+        assert ours(as_lists) == ours(array) == plain_numpy(array)
+        for kind, grid in (("lists", as_lists), ("an array", array)):
+            times = turns(partial(ours, grid), partial(plain_numpy, array), rounds)
+            yield times.row(f"longest_float, {kind}", f"{side} × {side}", "plain numpy")
+    small, *larger = (
+        (f"{ends:,} × {picks:,}", partial(wf.longest_float, "2/2 twill", "either", ends, picks, "9,5"))
+        for ends, picks in ((1000, 10_000), (3162, 31_623), (10_000, 100_000))
+    )
+    for work, call in larger:
+        times = turns(call, small[1], rounds)
+        yield times.row("longest_float, twill with reversals", work, f"{small[0]} of it")
+
+
+def drawn(side: int) -> tuple[list[list[int]], np.ndarray]:
+    """Draw a grid at random."""
+    source = random.Random(8)
+    as_lists = [[int(source.random() < 0.5) for _ in range(side)] for _ in range(side)]
+    return as_lists, np.array(as_lists)
+
+
+def ours(grid: list[list[int]] | np.ndarray) -> int:
+    """Ask for the longest float of a grid as it is."""
+    return wf.longest_float(grid, "either", len(grid), len(grid))
 
 
 def plain_numpy(grid: np.ndarray) -> int:
@@ -26,35 +53,3 @@ def plain_numpy(grid: np.ndarray) -> int:
             run = np.where(cloth[:, number] == cloth[:, number - 1], run + 1, 1)
             longest = max(longest, int(run.max()))
     return longest
-
-
-def seconds(call: Callable[[], object], times: int = 7) -> float:
-    """Return the median of several runs."""
-    taken = []
-    for _ in range(times):
-        start = time.perf_counter()
-        call()
-        taken.append(time.perf_counter() - start)
-    return statistics.median(taken)
-
-
-def main() -> None:
-    """Print the times and their ratios."""
-    source = random.Random(8)
-    rows = [[int(source.random() < 0.5) for _ in range(SIDE)] for _ in range(SIDE)]
-    array = np.array(rows)
-    same = wf.longest_float(rows, "either", SIDE, SIDE), plain_numpy(array)
-    assert same[0] == same[1], same
-    ours = seconds(lambda: wf.longest_float(rows, "either", SIDE, SIDE))
-    ours_array = seconds(lambda: wf.longest_float(array, "either", SIDE, SIDE))
-    numpys = seconds(lambda: plain_numpy(array))
-    small = seconds(lambda: wf.longest_float("2/2 twill", "either", 1000, 10_000, "9,5"))
-    large = seconds(lambda: wf.longest_float("2/2 twill", "either", 10_000, 100_000, "9,5"))
-    print(f"grid of {SIDE} × {SIDE}, lists      {ours * 1e3:8.2f} ms   {ours / numpys:6.2f} × plain numpy")
-    print(f"grid of {SIDE} × {SIDE}, numpy      {ours_array * 1e3:8.2f} ms   {ours_array / numpys:6.2f} ×")
-    print(f"plain numpy                  {numpys * 1e3:8.2f} ms")
-    print(f"2/2 twill, 10,000 × 100,000  {large * 1e3:8.2f} ms   {large / small:6.2f} × a hundredth of it")
-
-
-if __name__ == "__main__":
-    main()

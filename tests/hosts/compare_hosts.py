@@ -5,7 +5,8 @@ holds it to that. Each case of cells is given for each of the arguments below, w
 
 - LibreOffice Calc with the extension, and the offline engine: one workbook, whose formulas both calculate;
 - the dispatchers of xlwings, for Excel on Windows and for Office custom functions: without Excel, given the
-  cells as it hands them over.
+  cells as it hands them over;
+- the page in Chromium, over a stand-in for Excel that hands over cells as Excel does.
 """
 
 from __future__ import annotations
@@ -25,16 +26,18 @@ import xlsxwriter
 sys.path.insert(0, str(Path(__file__).parent))
 from office import Office
 from office_functions import office_functions
+from web_site import Excel, chromium, served
 from windows_stand_ins import LEFT_OUT, OURS, cells, windows
 
 from weavefuncs.addin.calc.build import build as build_extension
 from weavefuncs.addin.cells import CellError, evaluate
 from weavefuncs.addin.offline import recalculate
+from weavefuncs.addin.web.build import build as build_site
 
 README = Path(__file__).resolve().parents[2] / "addin" / "README.md"
 BEGIN, END = "<!-- hosts: generated -->\n", "<!-- hosts: end -->"
 
-HOSTS = ("Calc", "Offline engine", "Excel, xlwings", "Office custom functions")
+HOSTS = ("Calc", "Offline engine", "Excel, xlwings", "Office, xlwings", "Browser")
 
 Rows = list[list[Any]]
 
@@ -267,6 +270,25 @@ def _as_sent(argument: Any) -> Any:
     ]
 
 
+# The page
+
+
+def by_browser(site: Path) -> list[Rows]:
+    """Call through the page, all calls in one recalculation; a blank cell is null, a date a number."""
+    calls = [
+        (
+            call.name,
+            [
+                None if argument is LEFT else [[None]] if argument is None else plain(argument)
+                for argument in call.arguments
+            ],
+        )
+        for call in CALLS
+    ]
+    with served(site) as address, chromium() as browser:
+        return [rows for rows, _ in Excel(browser.new_page(), address).recalculate(calls)]
+
+
 # What differs, and why
 
 
@@ -351,20 +373,23 @@ def _told(notes: list[str]) -> str:
     return f"{len(notes)} of {len(ARGUMENTS)} differ: {', '.join(sorted(set(notes)))}"
 
 
-def all_answers() -> dict[str, list[Rows]]:
-    """Ask every host every call."""
+def all_answers(site: Path) -> dict[str, list[Rows]]:
+    """Ask every host every call; the page is the built one."""
+    browser = by_browser(site)
     with Office() as office:
         office.install(build_extension(office.folder))
         calc, offline = by_workbook(office)
     with office_functions() as functions:
-        return dict(zip(HOSTS, (calc, offline, by_excel(), by_office(functions))))
+        return dict(zip(HOSTS, (calc, offline, by_excel(), by_office(functions), browser)))
 
 
 def main() -> None:
     """Write the table into the page."""
     text = README.read_text(encoding="utf-8")
     before, after = text.partition(BEGIN)[0], text.partition(END)[2]
-    README.write_text(before + BEGIN + table(all_answers()) + END + after, encoding="utf-8")
+    with tempfile.TemporaryDirectory() as folder:
+        answers = all_answers(build_site(Path(folder)))
+    README.write_text(before + BEGIN + table(answers) + END + after, encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -23,13 +23,14 @@ from compare_hosts import (
     differences,
     table,
 )
+from web_site import site
 
 from weavefuncs.addin.cells import CellError
 
 
 @pytest.fixture(scope="module")
-def answers() -> dict[str, list[list[list[object]]]]:
-    return all_answers()
+def answers(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[list[list[object]]]]:
+    return all_answers(site(tmp_path_factory))
 
 
 def test_there_are_at_least_two_hundred_calls() -> None:

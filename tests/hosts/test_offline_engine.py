@@ -17,7 +17,7 @@ from openpyxl.formula.translate import Translator
 from weavefuncs.addin.offline import Report, WorkbookProblem, recalculate
 from weavefuncs.addin.offline.engine import bands
 from weavefuncs.addin.offline.native import general, is_known_format
-from weavefuncs.addin.offline.references import CELL, moved, skeleton
+from weavefuncs.addin.offline.references import CELL, Skeletons, moved
 from weavefuncs.addin.offline.values import CellError
 
 NA, VALUE, DIV, NUM = (CellError(code) for code in ("#N/A", "#VALUE!", "#DIV/0!", "#NUM!"))
@@ -496,11 +496,36 @@ PIECE = st.one_of(
 @given(st.lists(PIECE, min_size=1, max_size=5), st.integers(0, 200), st.integers(0, 20))
 def test_moved_formulas_as_openpyxl_moves_them(pieces: list[str], rows: int, columns: int) -> None:
     formula = "+".join(pieces)
-    bones, references = skeleton(formula)
+    bones, references = Skeletons().of(formula)
     shifted = iter(moved(references, rows, columns))
     ours = re.sub(CELL, lambda _: next(shifted), bones)
     expected = Translator("=" + formula, origin="A1").translate_formula(row_delta=rows, col_delta=columns)
     assert "=" + ours == expected
+
+
+NUMBER = st.sampled_from(["1", "2", "10", "999999", "1048576", "1048577", "0", "07", "12345678"])
+
+
+@settings(deadline=None, derandomize=True)
+@given(
+    st.lists(
+        st.sampled_from(
+            ["A{}", "$B${}:C{}", "{}:{}", "LOG{}(A{})", '"A{}"', "'A{}'!A{}", "{}E{}", "XFE{}", "A{}_B{}"]
+        ),
+        min_size=1,
+        max_size=4,
+    ),
+    st.lists(st.lists(NUMBER, min_size=8, max_size=8), min_size=2, max_size=6),
+)
+def test_a_formula_is_read_alike_whatever_was_read_before(
+    pieces: list[str], numbers: list[list[str]]
+) -> None:
+    together = Skeletons()
+    for chosen in numbers:
+        formula = "+".join(pieces).format(*chosen)
+        bones, references = together.of(formula)
+        alone, mentioned = Skeletons().of(formula)
+        assert (bones, list(references)) == (alone, list(mentioned)), formula
 
 
 @settings(deadline=None, derandomize=True)
