@@ -9,7 +9,7 @@ import { showOrder } from "./order";
 import { isRefusal, weavePiece, type Field, type Piece, type Refusal, type Woven } from "./piece";
 import type { SharedWords } from "./shared_words";
 import { frameFor, Weaver, type Tone } from "./weaver";
-import { counted, edgeLines, lengthOf, pictureWords, untiedLine, whereOf } from "./words";
+import { counted, edgeLines, isWhole, lengthOf, pictureWords, untiedLine, whereOf } from "./words";
 
 /** A chevron twill that turns after nine rows: the picture that a first visit sees. */
 const FIRST_PIECE: Piece = {
@@ -222,7 +222,7 @@ function tellPart(woven: Woven): void {
   const part = byId("cloth-part");
   const ends = woven.signs[0]?.length ?? 0;
   const last = woven.first + woven.signs.length - 1;
-  part.hidden = ends === woven.ends && woven.signs.length === woven.rows;
+  part.hidden = isWhole(woven);
   say(
     part,
     `Drawn are ends 1 to ${ends} of ${counted(woven.ends, "end")}, rows ${woven.first} to ${last} of ` +
