@@ -118,28 +118,39 @@ def answering(name: str) -> Callable[[Sequence[Any]], Any]:
         When no function has that name.
     """
     function = _function(name)
-    call = function.call
-    suitable = () if function.variadic else tuple(map(_suits, function.parameters))
-    most = -1 if function.variadic else len(suitable)
+    parameters = () if function.variadic else function.parameters
+    # Nearly always each cell suits its argument as it is; where one does not, all are read with care.
+    plan = tuple((parameter, _suits(parameter), parameter.converted_default) for parameter in parameters)
+    defaults = [default for _, _, default in plan]
+    most = -1 if function.variadic else len(plan)
+    fewest = sum(parameter.required for parameter in parameters)
+    finished = function.finished
 
     def with_care(arguments: Sequence[Any]) -> Any:
-        if function.variadic:
-            return reason(arguments)
-        return _cells(function, _evaluated(function, arguments, strict=False))
-
-    def answer(arguments: Sequence[Any]) -> Any:
         try:
-            if len(arguments) > most:
-                return with_care(arguments)
-            # Nearly always each cell suits its argument as it is; where one does not, all are read with care.
-            for given, suits in zip(arguments, suitable):
-                if given is not None and (type(given) is not suits or (suits is str and _is_blank(given))):
-                    return with_care(arguments)
-            result = call(tuple(arguments), {})
+            if function.variadic:
+                return reason(arguments)
+            return _cells(function, _evaluated(function, arguments, strict=False))
         except _ErrorCellError as stop:
             return stop.error
         except WeaveError:
             return CellError()
+
+    def answer(arguments: Sequence[Any]) -> Any:
+        if not fewest <= len(arguments) <= most:
+            return with_care(arguments)
+        values = []
+        try:
+            for given, (parameter, suits, default) in zip(arguments, plan):
+                if type(given) is suits and (suits is float or not _is_blank(given)):
+                    values.append(parameter.convert(given))
+                elif given is None and not parameter.required:
+                    values.append(default)
+                else:
+                    return with_care(arguments)
+            result = finished(values + defaults[len(values) :])
+        except WeaveError:
+            return with_care(arguments)  # a column may stand behind what was refused
         return result if type(result) in ONE_CELL else _cells(function, result)
 
     return answer

@@ -60,15 +60,17 @@ class Entry:
 
 
 class Docstring:
-    """A docstring, split into its sections."""
+    """A docstring, split into its sections; its arguments may be those of another one."""
 
     __slots__ = ("parameters", "returns", "sections", "summary")
 
-    def __init__(self, text: str) -> None:
+    def __init__(self, text: str, parameters: list[Entry] | None = None) -> None:
         lines = _unindented(text)
         self.summary = lines[0] if lines else ""
         self.sections = _sections(lines)
-        self.parameters = _entries(self.sections.get("Parameters", []), named=True)
+        if parameters is None:
+            parameters = _entries(self.sections.get("Parameters", []), named=True)
+        self.parameters = parameters
         self.returns = _entries(self.sections.get("Returns", []), named=False)
 
 

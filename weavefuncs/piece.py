@@ -8,7 +8,7 @@ from weavefuncs import _fit_words, _stripes
 from weavefuncs._colour_order import LONGEST_TEXT, parse_colour_order
 from weavefuncs._fit_choices import Asked
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import formula, row
+from weavefuncs.registry import formula, row, row_like
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -171,115 +171,13 @@ def fit_piece(
     return _fit_words.table(Asked(locals()))
 
 
-@row
-def fit_code(
-    width: Value,
-    length: Value,
-    weave: Value,
-    dents: Value,
-    sett: Value,
-    weft_sett: Value = 0,
-    reversals: Value = "",
-    repeat: Value = 1,
-    balance: Value = 0,
-    parity: Value = "any",
-    sley: Value = "",
-    spaced_by: Value = "reed",
-    floating_selvedge: Value = False,
-    first_side: Value = "either",
-    shrink_length: Value = 0,
-    shrink_width: Value = 0,
-    draw_in: Value = 0,
-    take_up: Value = 0,
-    slack: Value = 0,
-    pieces: Value = 1,
-    more_woven: Value = 0,
-    unwoven: Value = 0,
-    frame_length: Value = 0,
-    warp_free: Value = 0,
-    weft_free: Value = 0,
-    float_limit: Value = 0,
-    loom_width: Value = 0,
-    any_row: Value = False,
-    width_tolerance: Value = 0.05,
-    length_tolerance: Value = 0.05,
-    sett_tolerance: Value = 0.1,
-    rows_tolerance: Value = 0.25,
-    longest_order: Value = 4,
-    plans: Value = 5,
-) -> Value:
+@row_like(fit_piece)
+def fit_code(asked: dict[str, Any]) -> Value:
     """Plans for a whole piece as one text of fixed fields, for cells that cut it up.
 
     Parameters
     ----------
-    width : number [unit of length], > 0, <= 1e9
-        Width wanted, finished; with no shrinkage and no draw-in given it is the width on the loom.
-    length : number [unit of length], > 0, <= 1e9
-        Length wanted, finished and without hems; with no shrinkage given it is the length on the loom.
-    weave : weave
-        Weave, such as 2/2 twill, or its grid.
-    dents : number [dents per unit], > 0, <= 10000
-        Dents of the reed, or pegs of the frame, per unit of length.
-    sett : number [ends per unit], > 0, <= 10000
-        Sett wanted, on the loom.
-    weft_sett : number [picks per unit], >= 0, <= 10000, default 0
-        Picks per unit, on the loom; 0 for as many as the sett wanted.
-    reversals : reversals, default ""
-        Rows each way, such as 9,9; blank never turns. Legs that are alike may come out longer or shorter.
-    repeat : whole [ends], >= 1, <= 1000000, default 1
-        Ends of one complete repeat of the pattern.
-    balance : whole [ends], >= 0, <= 1000000, default 0
-        Ends after the last repeat that close the pattern.
-    parity : {"any", "odd", "even"}, default "any"
-        Whether the ends must be odd or even, floating selvedges not counted.
-    sley : any, default ""
-        Ends in each dent, such as 1-1-2, where it must be that; blank for all that come near the sett.
-    spaced_by : {"reed", "pegs"}, default "reed"
-        Whether a reed spaces the warp, in whole dents, or the pegs of a frame.
-    floating_selvedge : logical, default False
-        Whether an end on no shaft hangs at each edge, two ends more.
-    first_side : {"either", "left", "right"}, default "either"
-        Side of the first pick, where it is settled.
-    shrink_length : fraction, default 0
-        Shrinkage in length, as a fraction of the woven length.
-    shrink_width : fraction, default 0
-        Shrinkage in width, as a fraction of the woven width.
-    draw_in : fraction, default 0
-        Draw-in at the loom, as a fraction of the width in the reed.
-    take_up : fraction, default 0
-        Warp take-up, as a fraction of the warp's length.
-    slack : fraction, default 0
-        Weft slack, as a fraction of the weft, beyond the width in the reed.
-    pieces : whole, >= 1, <= 1000000, default 1
-        Pieces on the warp.
-    more_woven : number [unit of length], >= 0, <= 1e9, default 0
-        Length woven besides, once a warp: hems, headers, a sample.
-    unwoven : number [unit of length], >= 0, <= 1e9, default 0
-        Length of warp that is not woven, once a warp: fringes and loom waste.
-    frame_length : number [unit of length], >= 0, <= 1e9, default 0
-        Length of a frame from peg to peg, which the warp then has; 0 for a warp as long as it must be.
-    warp_free : number [unit of length], >= 0, <= 1e9, default 0
-        Yarn there is for the warp; leave both out, and no stash is looked at.
-    weft_free : number [unit of length], >= 0, <= 1e9, default 0
-        Yarn there is for the weft.
-    float_limit : number [unit of length], >= 0, <= 1e9, default 0
-        Longest float wanted, on the loom; 0 for any.
-    loom_width : number [unit of length], >= 0, <= 1e9, default 0
-        Widest warp that the loom takes; 0 for any.
-    any_row : logical, default False
-        Whether the piece may end on any row, where it would else end with a whole chevron.
-    width_tolerance : fraction, > 0, <= 0.5, default 0.05
-        How far the width may be off, as a share of it.
-    length_tolerance : fraction, > 0, <= 0.5, default 0.05
-        How far the length may be off, as a share of it.
-    sett_tolerance : fraction, > 0, <= 0.5, default 0.1
-        How far the sett may be off, as a share of it; a sley that is given is taken as it is.
-    rows_tolerance : fraction, > 0, <= 0.9, default 0.25
-        How far the rows of a leg may be off, as a share of them, and by ten rows at most.
-    longest_order : whole [dents], >= 1, <= 12, default 4
-        Dents of the longest sley order to look at.
-    plans : whole, >= 1, <= 100, default 5
-        Plans to give.
+    Those of fit_piece.
 
     Returns
     -------
@@ -312,7 +210,7 @@ def fit_code(
     ----------
     [EXACT]
     """
-    return _fit_words.code(Asked(locals()))
+    return _fit_words.code(Asked(asked))
 
 
 @row

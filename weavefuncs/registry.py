@@ -68,6 +68,9 @@ class Function:
         ``formula`` or ``row``.
     body : callable
         The undecorated function.
+    like : Function or None
+        The function that declares the arguments, where the body takes those of another one by name in one
+        mapping.
     """
 
     __slots__ = (
@@ -76,14 +79,17 @@ class Function:
         "_docstring",
         "_positions",
         "_result_kind",
+        "_run",
         "_variadic",
         "body",
+        "like",
         "name",
         "style",
     )
 
-    def __init__(self, body: Callable[..., Any], style: str) -> None:
-        self.body = body
+    def __init__(self, body: Callable[..., Any], style: str, like: Function | None = None) -> None:
+        self.body = self._run = body
+        self.like = like
         self.style = style
         self.name = body.__name__
         self._compiled: tuple[Parameter, ...] | None = None
@@ -108,7 +114,8 @@ class Function:
                 raise RuntimeError(
                     "weavefuncs reads its arguments from docstrings: run Python without the option -OO"
                 )
-            self._docstring = Docstring(self.body.__doc__)
+            shared = self.like.docstring.parameters if self.like else None
+            self._docstring = Docstring(self.body.__doc__, shared)
         return self._docstring
 
     @property
@@ -129,13 +136,16 @@ class Function:
         return self.docstring.returns[0].kind
 
     def _compile(self) -> None:
-        code = self.body.__code__
+        body = self.like.body if self.like else self.body
+        code = body.__code__
         names = code.co_varnames[: code.co_argcount]
-        defaults = self.body.__defaults__ or ()
+        defaults = body.__defaults__ or ()
         required = len(names) - len(defaults)
         entries = [entry for entry in self.docstring.parameters if not entry.name.startswith("*")]
         if tuple(entry.name for entry in entries) != names:
             raise SyntaxError(f"{self.name}: the docstring's arguments differ from the signature's")
+        if self.like:
+            self._run = lambda *values: self.body(dict(zip(names, values)))
         self._arity = len(names)
         self._result_kind = self.result_kind
         self._positions = {name: position for position, name in enumerate(names)}
@@ -170,7 +180,7 @@ class Function:
                     columns = [column] if columns is None else [*columns, column]
                     converted.append(column)
             if columns is None:
-                return self._result((*converted, *rest))
+                return self.finished((*converted, *rest))
             return self._call_columns(converted, columns)
         except WeaveError as error:
             error.function = error.function or self.name
@@ -192,9 +202,10 @@ class Function:
             values[position] = value
         return tuple(values)
 
-    def _result(self, values: Sequence[Any]) -> Any:
+    def finished(self, values: Sequence[Any]) -> Any:
+        """Call the body with converted arguments, and refuse a result that is no ordinary number."""
         try:
-            value = self.body(*values)
+            value = self._run(*values)
         except (OverflowError, ZeroDivisionError):
             raise WeaveError(
                 "the result", "within the range of ordinary numbers", "arguments too far apart"
@@ -234,7 +245,7 @@ class Function:
         results = []
         for number, row_values in enumerate(zip(*by_row), start=1):
             try:
-                results.append(self._result(row_values))
+                results.append(self.finished(row_values))
             except WeaveError as error:
                 error.row = number
                 raise
@@ -251,8 +262,18 @@ def row(body: F) -> F:
     return _registered(body, "row")
 
 
-def _registered(body: F, style: str) -> F:
-    function = Function(body, style)
+def row_like(other: F) -> Callable[[Callable[[dict[str, Any]], Any]], F]:
+    """Register a function with the arguments of another one; its body gets them by name in one mapping."""
+    like: Function = other.__weave__  # type: ignore[attr-defined]
+
+    def registered(body: Callable[[dict[str, Any]], Any]) -> F:
+        return _registered(body, "row", like)  # type: ignore[return-value]
+
+    return registered
+
+
+def _registered(body: F, style: str, like: Function | None = None) -> F:
+    function = Function(body, style, like)
 
     def call(*args: Any, **kwargs: Any) -> Any:
         return function.call(args, kwargs)
@@ -260,7 +281,7 @@ def _registered(body: F, style: str) -> F:
     for attribute in ("__name__", "__qualname__", "__module__", "__doc__", "__annotations__"):
         setattr(call, attribute, getattr(body, attribute))
     # ``inspect.signature`` and ``help`` follow __wrapped__; the registry is found through __weave__.
-    call.__wrapped__ = body  # type: ignore[attr-defined]
+    call.__wrapped__ = like.body if like else body  # type: ignore[attr-defined]
     call.__weave__ = function  # type: ignore[attr-defined]
     return call  # type: ignore[return-value]
 

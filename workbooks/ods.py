@@ -28,6 +28,15 @@ LEFT_OUT = ("Thumbnails/", "Configurations2/")
 _PRINTER = re.compile(r'<config:config-item config:name="Printer(?:Name|Setup)".*?</config:config-item>')
 _BUILT_IN_NAME = re.compile(r'<table:named-range table:name="_xlnm\.[^>]*/>')
 _DEFAULT_STYLE = re.compile(r'<style:style style:name="Default" style:family="table-cell">.*?</style:style>')
+# The font of a cell that has no look of its own: Calc writes the one that it chose for the machine.
+_FONT_OF_ALL = re.compile(
+    r'(<style:default-style style:family="table-cell">.*?<style:text-properties style:font-name=")[^"]*"'
+)
+_FONT = (
+    '<style:font-face style:name="{name}" svg:font-family="&apos;{name}&apos;"'
+    ' style:font-family-generic="swiss" style:font-pitch="variable"/>'
+).format(name="Liberation Sans")
+_FONTS_END = "</office:font-face-decls>"
 _VIEWS_GO_HERE = '</config:config-item-set><config:config-item-set config:name="ooo:configuration-settings">'
 
 
@@ -114,6 +123,10 @@ def finish(converted: Path, planner: Path, out: Path) -> None:
         '<style:style style:name="Default" style:family="table-cell"/>', members["styles.xml"].decode()
     )
     assert found == 1, "the styles that Calc writes look different"
+    styles, found = _FONT_OF_ALL.subn(r'\g<1>Liberation Sans"', styles)
+    assert found == 1, "the styles that Calc writes look different"
+    if _FONT not in styles:
+        styles = styles.replace(_FONTS_END, _FONT + _FONTS_END)
     members["styles.xml"] = styles.encode()
     settings = _PRINTER.sub("", members["settings.xml"].decode())
     assert settings.count(_VIEWS_GO_HERE) == 1, "the settings that Calc writes look different"

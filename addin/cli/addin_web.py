@@ -83,7 +83,11 @@ def _serve(folder: Path) -> int:
         print("  " + TRUST.get(sys.platform, TRUST_ELSEWHERE).format(path=proof.path))
         print("  (Firefox: open the page, and agree to the exception.)")
     print(f"The page: {HERE}/{site.name}/")
-    print(SIDELOAD.format(manifest=site / "manifest.xml"))
+    manifest = site / "manifest.xml"
+    if f'"{HERE}/' in manifest.read_text(encoding="utf-8"):
+        print(SIDELOAD.format(manifest=manifest))
+    else:
+        print("For Excel build it again without --origin: its manifest names another address.")
     print("Only this computer is answered. Ctrl+C ends it.", flush=True)
     with server:
         server.serve_forever()

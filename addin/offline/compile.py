@@ -39,8 +39,8 @@ from .native import (
     READS_TEXT,
     REFUSED,
     SEES_HIDDEN,
+    SKIPS_ERRORS,
     STACK,
-    THROWS,
     WORKS_THROUGH,
     is_known_format,
 )
@@ -48,8 +48,10 @@ from .references import (
     CELL,
     WHOLE,
     Area,
+    AsLarge,
     Each,
     Element,
+    Item,
     Named,
     OneOf,
     Piece,
@@ -184,6 +186,12 @@ class Compiler:
             if self._is_for_each(number):
                 end = item.partner
                 pieces += self._each(number)
+            elif item.kind == "Array" and item.opens and self._is_repeated(number):
+                end = item.partner
+                pieces.append(Item(self._values(number)))
+            elif item.name in SKIPS_ERRORS:
+                end = item.partner
+                pieces += self._whole(number)
             else:
                 pieces += self._pieces(number, item)
             pieces.append(self._after.get(end, ""))
@@ -195,17 +203,26 @@ class Compiler:
         item = self._items[number]
         if item.kind != "Func" or not item.opens or item.ours or item.name in WORKS_THROUGH:
             return False
-        if not _takes_one_value(item.name) or not self._works_through_ranges(item.owner):
-            return False
-        if self._root >= 0 and self._is_element(number, self._root):
-            return False  # it is called for each cell as it is
+        if not _takes_one_value(item.name) or self._is_repeated(number):
+            return False  # or it is called for each cell as it is
+        through = self._works_through_ranges(item.owner)
         inside = range(number + 1, item.partner)
         for other in inside:
             near = self._items[other]
-            gives_array = near.kind == "Array" or near.ours or near.name in GIVES_ARRAY
-            if gives_array and near.opens and self._is_element(other, number):
+            gives_array = near.ours or near.name in GIVES_ARRAY
+            if through and gives_array and near.opens and self._is_element(other, number):
                 raise Uncalculated("it works through an array in a way that the engine cannot")
-        return any(self._is_range(other) and self._is_element(other, number) for other in inside)
+        # An array that the formula holds is worked through wherever it stands.
+        return any(
+            (through and self._is_range(other))
+            or (self._items[other].kind == "Array" and self._items[other].opens)
+            for other in inside
+            if self._is_element(other, number)
+        )
+
+    def _is_repeated(self, number: int) -> bool:
+        """Whether this stands in a call that is being made for each cell, and is itself part of each."""
+        return self._root >= 0 and self._is_element(number, self._root)
 
     def _is_range(self, number: int) -> bool:
         item = self._items[number]
@@ -228,13 +245,58 @@ class Compiler:
         return True
 
     def _each(self, number: int) -> list[Piece]:
-        item = self._items[number]
         around, self._root = self._root, number
-        inner = self._pieces(number, item) + self._span(number + 1, item.partner) + [")"]
+        inner = self._whole(number)
         self._root = around
-        if not any(isinstance(piece, Element) for piece in inner):
+        if not any(isinstance(piece, (Element, Item)) for piece in inner):
             return inner  # what looked like ranges were single cells: of this row, or picked by an @
         return [Each(_joined(inner), STACK)]
+
+    def _whole(self, number: int) -> list[Piece]:
+        """Return a call with its arguments; to one that would leave errors out comes one that finds them."""
+        item = self._items[number]
+        call = [*self._pieces(number, item), *self._span(number + 1, item.partner), ")"]
+        if item.name not in SKIPS_ERRORS:
+            return call
+        arguments = self._arguments(number)
+        if not item.name.endswith("S"):  # what is summed comes last, or is what is looked through
+            looked, wanted, *last = arguments
+            summed = last[0] if last else looked
+            if (
+                isinstance(summed[0], Area)
+                and isinstance(looked[0], Area)
+                and len(summed) == len(looked) == 1
+            ):
+                summed = [AsLarge(summed[0], looked[0])]
+            arguments = [summed, looked, wanted]
+        finding: list[Piece] = ["MAXIFS("]
+        for argument in arguments:
+            finding += [*argument, ","]
+        return ["(", *call, "+0*", *finding[:-1], "))"]
+
+    def _arguments(self, number: int) -> list[list[Piece]]:
+        """Return the pieces of each argument of a call."""
+        item = self._items[number]
+        ends = [
+            at
+            for at in range(number + 1, item.partner)
+            if self._items[at].owner == number and self._items[at].kind == "Sep"
+        ]
+        starts = [number + 1, *(end + 1 for end in ends)]
+        spans = [self._span(start, end) for start, end in zip(starts, [*ends, item.partner], strict=True)]
+        return [[piece for piece in span if piece != ""] for span in spans]
+
+    def _values(self, number: int) -> tuple[tuple[str, ...], ...]:
+        """Return the values of an array that the formula holds, row by row."""
+        rows: list[list[str]] = [[""]]
+        for item in self._items[number + 1 : self._items[number].partner]:
+            if item.part == "Row":
+                rows.append([""])
+            elif item.kind == "Sep":
+                rows[-1].append("")
+            else:
+                rows[-1][-1] += item.text
+        return tuple(map(tuple, rows))
 
     def _pieces(self, number: int, item: _Item) -> list[Piece]:
         if item.kind == "Func" and item.opens:
@@ -306,7 +368,7 @@ class Compiler:
         """Return what a range becomes in its place."""
         if one:
             return OneOf(area)
-        if self._root >= 0 and self._is_element(number, self._root):
+        if self._is_repeated(number):
             return Element(area)
         owner = self._items[number].owner
         if owner >= 0 and self._items[owner].name in SEES_HIDDEN:
@@ -392,7 +454,7 @@ class Compiler:
                 self._subtracted = self._last_operand(numbers)
         for number, item in enumerate(self._items):
             inside = self._items[number + 1 : item.partner] if item.name in ASKS else []
-            if any(near.name in THROWS for near in inside):
+            if any(near.kind == "Func" and near.opens and not near.ours for near in inside):
                 self._surround(list(range(number + 1, item.partner)), "IFERROR", ",NA()")
 
     def _read_as_text(self, sides: list[list[int]]) -> None:

@@ -71,9 +71,10 @@ WORKS_THROUGH = frozenset(["IF", "IFERROR", "IFNA"])
 GIVES_ARRAY = _names(
     "TRANSPOSE MMULT MINVERSE FREQUENCY FILTER SORT SORTBY UNIQUE SEQUENCE OFFSET INDIRECT RANDARRAY"
 )
-# Functions whose errors the engine hides from a function that asks about errors; only IFERROR sees them.
-THROWS = _names("AVERAGEIF AVERAGEIFS COUNTIF COUNTIFS MAXIFS MEDIAN MINIFS SUMIF SUMIFS")
-# Functions that ask about a value, and to which one error is like another.
+# Functions that leave out an error among what they sum up; MAXIFS, given the same, shows it.
+SKIPS_ERRORS = _names("AVERAGEIF AVERAGEIFS SUMIF SUMIFS")
+# Functions that ask about a value, and to which one error is like another. The engine hides from them the
+# errors of many of its own functions; only IFERROR sees those.
 ASKS = _names("ISERROR ISNUMBER ISTEXT")
 # Functions that read their first argument, or all of them, as text.
 READS_TEXT = _names("LEN LEFT RIGHT MID UPPER LOWER PROPER TRIM SUBSTITUTE REPLACE CLEAN REPT")

@@ -183,6 +183,11 @@ class Element:
 
     area: Area
 
+    def size(self, references: Sequence[str]) -> tuple[int, int]:
+        """Return how many rows and columns of cells there are."""
+        top, left, bottom, right = self.area.bounds(references)
+        return bottom - top + 1, right - left + 1
+
     def at(self, references: Sequence[str], row: int, column: int) -> str:
         """Return the reference to one cell, counted from 0; one row or column is repeated."""
         top, left, bottom, right = self.area.bounds(references)
@@ -196,6 +201,27 @@ class Element:
 
 
 @dataclass(frozen=True)
+class Item:
+    """In turn each value of an array that the formula itself holds."""
+
+    rows: tuple[tuple[str, ...], ...]
+
+    def size(self, _references: Sequence[str]) -> tuple[int, int]:
+        """Return how many rows and columns of values there are."""
+        return len(self.rows), len(self.rows[0])
+
+    def at(self, _references: Sequence[str], row: int, column: int) -> str:
+        """Return one value, counted from 0; one row or column is repeated."""
+        values = (
+            self.rows[0 if len(self.rows) == 1 else row]
+            if row < len(self.rows) or len(self.rows) == 1
+            else ()
+        )
+        column = 0 if len(self.rows[0]) == 1 else column
+        return values[column] if column < len(values) else "#N/A"
+
+
+@dataclass(frozen=True)
 class Each:
     """A call for each cell of the areas in it: the engine itself makes one call only."""
 
@@ -204,9 +230,8 @@ class Each:
 
     def render(self, references: Sequence[str], row: int, column: int) -> str:
         """Return a call that makes one array of all the results."""
-        bounds = [piece.area.bounds(references) for piece in self.pieces if isinstance(piece, Element)]
-        height = max(bottom - top + 1 for top, _, bottom, _ in bounds)
-        width = max(right - left + 1 for _, left, _, right in bounds)
+        sizes = [piece.size(references) for piece in self.pieces if isinstance(piece, (Element, Item))]
+        height, width = max(rows for rows, _ in sizes), max(columns for _, columns in sizes)
         if height * width > MAX_EACH:
             raise Uncalculated(f"it works through an array of more than {MAX_EACH} cells")
         calls = [
@@ -214,7 +239,7 @@ class Each:
                 piece
                 if isinstance(piece, str)
                 else piece.at(references, down, across)
-                if isinstance(piece, Element)
+                if isinstance(piece, (Element, Item))
                 else piece.render(references, row, column)
                 for piece in self.pieces
             )
@@ -222,6 +247,22 @@ class Each:
             for across in range(width)
         ]
         return f"{self.stack}({height},{width},{','.join(calls)})"
+
+
+@dataclass(frozen=True)
+class AsLarge:
+    """An area from its first cell on, as large as another one."""
+
+    area: Area
+    other: Area
+
+    def render(self, references: Sequence[str], _row: int, _column: int) -> str:
+        """Return the reference as text."""
+        top, left, bottom, right = self.area.bounds(references)
+        first, start, last, end = self.other.bounds(references)
+        if (bottom - top, right - left) == (last - first, end - start):
+            return self.area.render(references, _row, _column)
+        return area_text(self.area.sheet, (top, left, top + last - first, left + end - start))
 
 
 @dataclass(frozen=True)
@@ -242,7 +283,7 @@ class Shown:
         return self.area.render(references, row, column)
 
 
-Piece = Union[str, Area, OneOf, ThisRow, Named, Element, Each, Shown]
+Piece = Union[str, Area, AsLarge, OneOf, ThisRow, Named, Element, Item, Each, Shown]
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,8 @@ from cryptography import x509
 
 from weavefuncs.addin.cli import addin_web, main
 from weavefuncs.addin.web import certificate
-from weavefuncs.addin.web.build import site_name
+from weavefuncs.addin.web.build import HERE, site_name
+from weavefuncs.addin.web.manifest import manifest
 from weavefuncs.addin.web.serve import POLICY, Server
 
 # A folder as the build writes it, as far as a server sees it.
@@ -26,7 +27,7 @@ FILES = {
     "index.html": b"<!doctype html>",
     "functions.json": b"[]",
     "metadata.json": b"{}",
-    "manifest.xml": b"<OfficeApp/>",
+    "manifest.xml": manifest(HERE, site_name(), "1.0", "assets/page.js").encode(),
     "assets/page.js": b"export {};",
     "icons/icon-16.png": b"PNG",
     "pyodide/pyodide.mjs": b"export {};",
@@ -258,17 +259,20 @@ def test_a_caller_that_does_not_trust_it_is_not_answered(port: int, proof: certi
 # The command
 
 
+class Brief(Server):
+    """The server, at any free port, stopped as soon as it begins."""
+
+    def __init__(self, site: Path, port: int, context: ssl.SSLContext) -> None:
+        super().__init__(site, 0, context)
+
+    def serve_forever(self, poll_interval: float = 0.5) -> None:
+        """Return, as it does when it is stopped."""
+
+
 def test_it_says_how_to_trust_and_to_sideload_then_forgets(
     site: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
-
-    class Brief(Server):
-        def __init__(self, site: Path, port: int, context: ssl.SSLContext) -> None:
-            super().__init__(site, 0, context)
-
-        def serve_forever(self, poll_interval: float = 0.5) -> None:
-            """Return, as it does when it is stopped."""
 
     monkeypatch.setattr(addin_web, "Server", Brief)
     assert main(["addin", "status", "web"]) == 1
@@ -286,6 +290,21 @@ def test_it_says_how_to_trust_and_to_sideload_then_forgets(
     assert not (tmp_path / "data" / "weavefuncs").exists()
     assert main(["addin", "remove", "web"]) == 0
     assert "nothing to remove" in capsys.readouterr().out
+
+
+def test_a_manifest_for_another_address_is_not_recommended(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    monkeypatch.setattr(addin_web, "Server", Brief)
+    folder = tmp_path / site_name()
+    folder.mkdir()
+    (folder / "functions.json").write_text("[]")
+    (folder / "manifest.xml").write_text(manifest("https://looms.example", folder.name, "1.0", "page.js"))
+    assert main(["addin", "serve", "web", "--out", str(tmp_path)]) == 0
+    told = capsys.readouterr().out
+    assert "without --origin" in told
+    assert "give it" not in told
 
 
 def test_without_the_files_it_says_what_makes_them(

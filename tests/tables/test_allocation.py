@@ -150,7 +150,7 @@ def check_promises(yarns: pd.DataFrame, needs: pd.DataFrame, **more: Any) -> Any
         assert given_["length"].sum() <= wanted["length"] + 0.011
         if not mixing.iloc[int(row) - 1]:
             assert given_["length"].sum() >= wanted["length"] - 1e-9
-    covered = plan.allocation.groupby("row")["length"].sum()
+    covered = plan.allocation.groupby("row")["length"].sum().to_dict()
     for row, wanted in enumerate(needs["length"], start=1):
         short = row in set(plan.shortages["row"])
         assert short == (covered.get(row, 0.0) < wanted - 1e-9)
