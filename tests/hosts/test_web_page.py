@@ -110,6 +110,7 @@ def weave(page: Page, **typed: str) -> None:
     for name, value in {**FIELDS, **typed}.items():
         page.locator(f"#{name}").fill(value)
     page.get_by_role("radio", name="left").check()
+    expect(page.locator("#cloth-shown")).to_have_attribute("aria-busy", "false")
 
 
 def choose(page: Page, name: str) -> None:

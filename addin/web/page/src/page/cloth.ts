@@ -64,6 +64,7 @@ export function showCloth(engine: Engine, memory: Memory, words: Promise<SharedW
     );
     // Somebody typed on meanwhile: only the last answer counts.
     if (mine !== asked) return;
+    busy(false);
     showRefusal(isRefusal(result) ? result : null);
     byId("part-cloth").classList.toggle("stale", isRefusal(result));
     byId("stale").hidden = !(isRefusal(result) && woven);
@@ -139,6 +140,9 @@ export function showCloth(engine: Engine, memory: Memory, words: Promise<SharedW
   };
   const weaveSoon = whenQuiet(250, () => void weave(1));
   form.addEventListener("input", () => {
+    busy(true);
+    // What is still to be answered is about another piece.
+    asked++;
     loom.leave();
     weaveSoon();
   });
@@ -165,6 +169,11 @@ export function showCloth(engine: Engine, memory: Memory, words: Promise<SharedW
   drawInSheet(() => woven, () => toneOf(tones));
   void weave(loom.row);
   return { fit: redraw };
+}
+
+/** Tell screen readers whether what is shown is about to change. */
+function busy(whether: boolean): void {
+  byId("cloth-shown").setAttribute("aria-busy", String(whether));
 }
 
 function pieceName(piece: Piece): string {
