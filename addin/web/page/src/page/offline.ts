@@ -15,6 +15,8 @@ function watch(registration: ServiceWorkerRegistration): void {
   if (registration.waiting) tellNews(registration.waiting);
   follow(registration.installing);
   registration.addEventListener("updatefound", () => follow(registration.installing));
+  // Registering again asks for nothing; without a connection there is nothing to ask.
+  registration.update().catch(() => undefined);
 }
 
 function follow(coming: ServiceWorker | null): void {
