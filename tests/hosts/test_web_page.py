@@ -110,6 +110,7 @@ def weave(page: Page, **typed: str) -> None:
     for name, value in {**FIELDS, **typed}.items():
         page.locator(f"#{name}").fill(value)
     page.get_by_role("radio", name="left").check()
+    expect(page.locator("#cloth-shown")).to_have_attribute("aria-busy", "false")
 
 
 def choose(page: Page, name: str) -> None:
@@ -513,14 +514,16 @@ def test_a_new_version_is_told_and_takes_over_when_wanted(
     keep_few(newer, "one")
     with served(newer) as address:
         page, _ = opened(browser, address)
-        expect(page.locator("#offline")).to_contain_text("without a connection")
+        expect(page.locator("#offline")).to_contain_text(
+            "without a connection", timeout=MILLISECONDS_TO_START
+        )
         index = newer / "index.html"
         index.write_text(
             index.read_text(encoding="utf-8").replace("<title>", "<title>Newer: "), encoding="utf-8"
         )
         keep_few(newer, "two")
         page.reload()
-        expect(page.locator("#news")).to_contain_text("A new version")
+        expect(page.locator("#news")).to_contain_text("A new version", timeout=MILLISECONDS_TO_START)
         assert not page.title().startswith("Newer")
         page.get_by_role("button", name="Use it now").click()
         expect(page).to_have_title(re.compile("^Newer"))

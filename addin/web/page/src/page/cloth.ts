@@ -9,7 +9,7 @@ import { showOrder } from "./order";
 import { isRefusal, weavePiece, type Field, type Piece, type Refusal, type Woven } from "./piece";
 import type { SharedWords } from "./shared_words";
 import { frameFor, Weaver, type Tone } from "./weaver";
-import { counted, edgeLines, lengthOf, pictureWords, untiedLine, whereOf } from "./words";
+import { counted, edgeLines, isWhole, lengthOf, pictureWords, untiedLine, whereOf } from "./words";
 
 /** A chevron twill that turns after nine rows: the picture that a first visit sees. */
 const FIRST_PIECE: Piece = {
@@ -64,6 +64,7 @@ export function showCloth(engine: Engine, memory: Memory, words: Promise<SharedW
     );
     // Somebody typed on meanwhile: only the last answer counts.
     if (mine !== asked) return;
+    busy(false);
     showRefusal(isRefusal(result) ? result : null);
     byId("part-cloth").classList.toggle("stale", isRefusal(result));
     byId("stale").hidden = !(isRefusal(result) && woven);
@@ -139,6 +140,9 @@ export function showCloth(engine: Engine, memory: Memory, words: Promise<SharedW
   };
   const weaveSoon = whenQuiet(250, () => void weave(1));
   form.addEventListener("input", () => {
+    busy(true);
+    // What is still to be answered is about another piece.
+    asked++;
     loom.leave();
     weaveSoon();
   });
@@ -165,6 +169,11 @@ export function showCloth(engine: Engine, memory: Memory, words: Promise<SharedW
   drawInSheet(() => woven, () => toneOf(tones));
   void weave(loom.row);
   return { fit: redraw };
+}
+
+/** Tell screen readers whether what is shown is about to change. */
+function busy(whether: boolean): void {
+  byId("cloth-shown").setAttribute("aria-busy", String(whether));
 }
 
 function pieceName(piece: Piece): string {
@@ -222,7 +231,7 @@ function tellPart(woven: Woven): void {
   const part = byId("cloth-part");
   const ends = woven.signs[0]?.length ?? 0;
   const last = woven.first + woven.signs.length - 1;
-  part.hidden = ends === woven.ends && woven.signs.length === woven.rows;
+  part.hidden = isWhole(woven);
   say(
     part,
     `Drawn are ends 1 to ${ends} of ${counted(woven.ends, "end")}, rows ${woven.first} to ${last} of ` +

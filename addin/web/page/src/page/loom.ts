@@ -116,5 +116,5 @@ export class Loom {
 
 /** Where a row stands after a turn; before the first turn its own number says it. */
 function sinceTurn(line: OrderRow): string {
-  return line.inLeg < line.row ? `Row ${line.inLeg} since the turn.` : "";
+  return line.inLeg && line.inLeg < line.row ? `Row ${line.inLeg} since the turn.` : "";
 }

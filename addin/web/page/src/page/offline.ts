@@ -11,13 +11,18 @@ export function keepOffline(): void {
 }
 
 function watch(registration: ServiceWorkerRegistration): void {
+  // Wherever on its way the newer one is by now.
   if (registration.waiting) tellNews(registration.waiting);
-  registration.addEventListener("updatefound", () => {
-    const coming = registration.installing;
-    coming?.addEventListener("statechange", () => {
-      // Without a worker in charge this is the first visit, and nothing is new.
-      if (coming.state === "installed" && navigator.serviceWorker.controller) tellNews(coming);
-    });
+  follow(registration.installing);
+  registration.addEventListener("updatefound", () => follow(registration.installing));
+  // Registering again asks for nothing; without a connection there is nothing to ask.
+  registration.update().catch(() => undefined);
+}
+
+function follow(coming: ServiceWorker | null): void {
+  coming?.addEventListener("statechange", () => {
+    // Without a worker in charge this is the first visit, and nothing is new.
+    if (coming.state === "installed" && navigator.serviceWorker.controller) tellNews(coming);
   });
 }
 

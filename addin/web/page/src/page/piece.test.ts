@@ -81,6 +81,18 @@ describe("a piece", () => {
     expect(partAround(0, 3)).toEqual({ first: 1, last: 3 });
   });
 
+  it("asks for the turns of a long piece only near the part that is drawn", async () => {
+    const library = engine(LIBRARY);
+    await weavePiece(library, { ...PIECE, rows: "10000000" }, 9_999_990);
+    const [, args] = library.asked.find(([name]) => name === "WEAVE.TURNROWS") ?? ["", []];
+    expect((args[0] as number[][]).length).toBeLessThan(1000);
+    expect((args[0] as number[][]).at(-1)).toEqual([10_000_001]);
+  });
+
+  it("has no more ends than the page can tell the words of", async () => {
+    expect(await weavePiece(engine(LIBRARY), { ...PIECE, ends: "2001" }, 1)).toMatchObject({ field: "ends" });
+  });
+
   it("counts a last row as no turn", async () => {
     const library = engine({ ...LIBRARY, TURNROWS: (): Reply => [[[0], [0], [0], [1]], ""] });
     expect(await weavePiece(library, PIECE, 99)).toMatchObject({ turnRows: [], first: 1 });

@@ -46,7 +46,7 @@ export interface OrderRow {
   row: number;
   side: string;
   words: string;
-  /** Rows since the last turn, this one counted. */
+  /** Rows since the last turn, this one counted; 0 where that lies too far back. */
   inLeg: number;
   turn: boolean;
 }
@@ -64,6 +64,7 @@ export interface Woven {
   signs: string[];
   colours: Colour[];
   order: OrderRow[];
+  /** Rows after which the weave turns, in the part drawn and the one before it. */
   turnRows: number[];
   longest: Longest[];
   edges: string;
@@ -71,8 +72,11 @@ export interface Woven {
   untied: number[];
 }
 
+/** Most ends of a piece: the words of hundreds of rows are to come at once. The functions take more. */
+export const MOST_ENDS = 2000;
+
 /** Most that is drawn at once; a larger piece is shown in parts. */
-export const MOST_ENDS = 200;
+export const MOST_DRAWN = 200;
 export const MOST_ROWS = 400;
 
 /** The size of the corner in which an example is looked for of floats that lie throughout. */
@@ -134,8 +138,11 @@ export async function weavePiece(engine: Engine, piece: Piece, around: number): 
   // What the library accepted as counts are whole numbers, in one notation or another.
   const ends = Math.round(Number(String(endsGiven).replace(",", ".")));
   const rows = Math.round(Number(String(rowsGiven).replace(",", ".")));
+  if (ends > MOST_ENDS) return { field: "ends", sentence: `Ends must be at most ${MOST_ENDS} on this page; got ${ends}` };
   const { first, last } = partAround(around, rows);
-  const drawn = Math.min(ends, MOST_ENDS);
+  // Turns are looked for from one part earlier on: a leg under way began there.
+  const from = Math.max(1, first - MOST_ROWS);
+  const drawn = Math.min(ends, MOST_DRAWN);
 
   const asRows = (start: number, stop: number): number[][] =>
     Array.from({ length: stop - start + 1 }, (_, at) => [start + at]);
@@ -145,7 +152,7 @@ export async function weavePiece(engine: Engine, piece: Piece, around: number): 
   const [[signs, wrongPick], words, turned, untied, edgeFloat, ...floats] = await Promise.all([
     engine.ask("WEAVE.PICKCOLOURS", [weave, drawn, part, turns, ...orders]),
     ask("PICKTEXT", [weave, ends, part, turns, sides]),
-    ask("TURNROWS", [asRows(1, last + 1), turns]),
+    ask("TURNROWS", [asRows(from, last + 1), turns]),
     ask("UNCAUGHTENDS", given),
     ask("LONGESTEDGEFLOAT", [...given, piece.side]),
     ask("LONGESTFLOAT", [weave, "warp", ends, rows, turns]),
@@ -156,8 +163,7 @@ export async function weavePiece(engine: Engine, piece: Piece, around: number): 
   if (isError(signs)) return refusal(wrongPick);
 
   const drawnSigns = column(signs).map(String);
-  const turnsBefore = column(turned).map(Number);
-  const turnRows = turnsFrom(turnsBefore, rows);
+  const turnRows = turnsFrom(column(turned).map(Number), from, rows);
   const systems = ["warp", "weft"] as const;
   const longest = await Promise.all(
     systems.map((system, at) =>
@@ -170,7 +176,7 @@ export async function weavePiece(engine: Engine, piece: Piece, around: number): 
     first,
     signs: drawnSigns,
     colours: readKey(String(key)),
-    order: orderOf(column(words).map(String), first, piece.side, turnRows),
+    order: orderOf(column(words).map(String), first, piece.side, turnRows, from),
     turnRows,
     longest,
     edges: String(edges),
@@ -192,20 +198,21 @@ export function sideOf(row: number, firstSide: string): string {
 }
 
 /** Rows after which the count of turns goes up; the last row of a piece turns nothing. */
-function turnsFrom(turns: number[], rows: number): number[] {
+function turnsFrom(turns: number[], from: number, rows: number): number[] {
   const found: number[] = [];
   turns.forEach((before, at) => {
-    const row = at + 1;
+    const row = from + at;
     if (row < rows && (turns[at + 1] ?? before) > before) found.push(row);
   });
   return found;
 }
 
-function orderOf(words: string[], first: number, side: string, turnRows: number[]): OrderRow[] {
+function orderOf(words: string[], first: number, side: string, turnRows: number[], from: number): OrderRow[] {
   return words.map((text, at) => {
     const row = first + at;
     const lastTurn = Math.max(0, ...turnRows.filter((turn) => turn < row));
-    return { row, side: sideOf(row, side), words: text, inLeg: row - lastTurn, turn: turnRows.includes(row) };
+    const inLeg = lastTurn || from === 1 ? row - lastTurn : 0;
+    return { row, side: sideOf(row, side), words: text, inLeg, turn: turnRows.includes(row) };
   });
 }
 

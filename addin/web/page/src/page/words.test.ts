@@ -7,7 +7,7 @@ const woven: Woven = {
   ends: 4,
   rows: 18,
   first: 1,
-  signs: [],
+  signs: Array.from({ length: 18 }, () => "1010"),
   colours: [],
   order: [],
   turnRows: [9],
@@ -30,7 +30,8 @@ describe("the words", () => {
 
   it("say how many more there are", () => {
     expect(whereOf(longest([float]), woven)).toMatch(/turns\.$/);
-    expect(whereOf(longest([float, float]), woven)).toContain("1 more float as long");
+    expect(whereOf(longest([float, float]), woven)).toMatch(/1 more float as long\.$/);
+    expect(whereOf(longest([float, float]), { ...woven, rows: 900 })).toMatch(/as long in the part drawn\.$/);
     expect(whereOf(longest([float], 3, true), woven)).toContain("and so throughout");
     expect(whereOf(longest([]), woven)).toBe("Not in the part that is drawn.");
     expect(whereOf(longest([], 1), woven)).toBe("Every thread crosses one at a time.");

@@ -21,6 +21,11 @@ export function placeOf(float: Float, turnRows: number[]): string {
   return `${ALONG[float.system]} ${float.thread}, ${noun}s ${float.from} to ${float.to}, on the ${float.face}${turn}`;
 }
 
+/** Whether the whole piece is drawn. */
+export function isWhole(woven: Woven): boolean {
+  return woven.signs.length === woven.rows && woven.signs[0]?.length === woven.ends;
+}
+
 /** How long the longest float of a system is, such as "3 rows". */
 export function lengthOf(longest: Longest): string {
   return counted(longest.threads, CROSSED[longest.system]);
@@ -33,7 +38,8 @@ export function whereOf(longest: Longest, woven: Woven): string {
   if (!first) return "Not in the part that is drawn.";
   const place = placeOf(first, woven.turnRows);
   if (longest.throughout) return `${place}, and so throughout: the weave itself floats so far.`;
-  return others.length ? `${place}; ${counted(others.length, "more float")} as long.` : `${place}.`;
+  const part = isWhole(woven) ? "" : " in the part drawn";
+  return others.length ? `${place}; ${counted(others.length, "more float")} as long${part}.` : `${place}.`;
 }
 
 /** One sentence about edges, from the library's own words. */
