@@ -7,6 +7,7 @@ office has. The functions and the cell adapter lie beside it in ``pythonpath``.
 import os
 import struct
 import sys
+from functools import lru_cache
 
 import uno
 import unohelper
@@ -32,19 +33,28 @@ def in_cell(value):
     return VALUE_ERROR if isinstance(value, CellError) else float(value)
 
 
+# Calc asks anew whenever something changed further up, mostly for what it has been told before.
+KEPT = 1024
+
+
 def method(sheet_name):
     """Make the method that answers for one function."""
     answer = answering(sheet_name)
 
-    def call(*arguments):
+    @lru_cache(KEPT)
+    def shown(arguments):
         result = answer(arguments)
-        if type(result) is float or type(result) is str:
-            return ((result,),)
+        if isinstance(result, CellError):
+            return result
         if isinstance(result, list):
             return tuple(tuple(map(in_cell, row)) for row in result)
-        if isinstance(result, CellError):
-            raise RuntimeException(result.code, None)
         return ((in_cell(result),),)
+
+    def call(*arguments):
+        result = shown(arguments)
+        if type(result) is tuple:
+            return result
+        raise RuntimeException(result.code, None)
 
     return call
 

@@ -28,11 +28,13 @@ PLAIN = """() => {
     CustomFunctions.associate("PLAIN", ends);
 }"""
 
+# So often that the clock of the browser, which is coarse, counts.
 RECALCULATE = """async ([id, count]) => {
+    const times = Math.ceil(2000 / count);
     const calls = Array.from({ length: count }, (_, number) => [id, [[[number + 1]], [[24]]]]);
     const before = performance.now();
-    await standIn.recalculate(calls);
-    return performance.now() - before;
+    for (let done = 0; done < times; done += 1) await standIn.recalculate(calls);
+    return (performance.now() - before) / times;
 }"""
 
 
