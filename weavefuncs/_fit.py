@@ -118,7 +118,7 @@ class Search:
     def _of_kind(self, cost: float, sley: Sley, turning: Turning, wanted: int) -> list[Plan]:
         """Return the best plans of one sley and one turning, best first."""
         fewest_ends, fewest_rounds = sley.choices.fewest(), turning.choices.fewest()
-        if not (fewest_ends and fewest_rounds and self._fits_loom(sley, fewest_ends)):
+        if not (fewest_ends and fewest_rounds and sley.fits(fewest_ends)):
             return []
         at_least = self._fewest_faults(sley, turning, fewest_ends, turning.picks(fewest_rounds))
         best: list[Plan] = []
@@ -126,15 +126,14 @@ class Search:
             if len(best) == wanted and (at_least, round(cost + off_length, DIGITS)) > best[-1].key[:2]:
                 break
             picks = turning.picks(rounds)
-            if not self._fits_frame(picks):
-                continue
             here_at_least = self._fewest_faults(sley, turning, fewest_ends, picks)
             for off_width, ends in sley.choices:
                 off = round(cost + off_length + off_width, DIGITS)
                 if len(best) == wanted and (here_at_least, off) > best[-1].key[:2]:
                     break
-                if self._fits_loom(sley, ends):
-                    best = _sorted([*best, self._plan(off, sley, ends, turning, rounds)])[:wanted]
+                plan = self._plan(off, sley, ends, turning, rounds)
+                if len(best) < wanted or plan.key < best[-1].key:
+                    best = _sorted([*best, plan])[:wanted]
         return best
 
     def _plan(self, off: float, sley: Sley, ends: int, turning: Turning, rounds: int) -> Plan:
@@ -145,19 +144,6 @@ class Search:
         # More ends before fewer: of those that take as many dents they fill the last one.
         key = (faults, off, round(sley.off, DIGITS), -ends, -picks, legs, len(sley.order), sley.order)
         return Plan(key, sley, ends, turning, rounds, side)
-
-    # What a loom or a frame holds
-
-    def _fits_loom(self, sley: Sley, ends: int) -> bool:
-        most = self.asked.loom_width
-        return not most or sley.width(ends) <= most * (1 + DUST)
-
-    def _fits_frame(self, picks: int) -> bool:
-        asked = self.asked
-        if not asked.frame_length:
-            return True
-        woven = asked.pieces * picks / asked.weft_sett + asked.more_woven
-        return woven <= (asked.frame_length - asked.unwoven) * (1 - asked.take_up) * (1 + DUST)
 
     # Faults, each 0 or 1
 
@@ -239,9 +225,8 @@ class Search:
 
     def _nothing(self) -> WeaveError:
         asked = self.asked
-        rows = [[turning.picks(rounds) for _, rounds in turning.choices] for turning in self.turnings]
-        fewest = min((min(some) for some in rows if some), default=0)
-        if not fewest:
+        shortest = [(turning, rounds) for turning in self.turnings if (rounds := turning.choices.fewest())]
+        if not shortest:
             picks = min(
                 (turning.picks(turning.choices.nearest()) for turning in self.turnings),
                 key=lambda count: abs(count / asked.weft_sett - asked.length_on_loom),
@@ -253,7 +238,8 @@ class Search:
                 f"{100 * abs(off):.1f} % {'longer' if off > 0 else 'shorter'} than asked",
                 asked.length_tolerance,
             )
-        if not any(map(self._fits_frame, (count for some in rows for count in some))):
+        if not any(turning.fits(rounds) for turning, rounds in shortest):
+            fewest = min(turning.picks(rounds) for turning, rounds in shortest)
             woven = asked.pieces * fewest / asked.weft_sett + asked.more_woven
             least = woven / (1 - asked.take_up) + asked.unwoven
             return WeaveError(
