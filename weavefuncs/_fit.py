@@ -20,6 +20,7 @@ from weavefuncs.errors import WeaveError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from typing import Any
 
     from weavefuncs._fit_choices import Asked, Legs, Sley, Turning
@@ -32,6 +33,9 @@ LESSER = 0.25
 
 # Turns are followed row by row; a longer way round is refused.
 MOST_TURNS = 1_000_000
+
+# Plans and numbers of rows that are looked at: about a second's worth.
+MOST_LOOKED = 100_000
 
 # Shares closer than this are equal: the last digits of a division decide nothing.
 DIGITS = 9
@@ -88,6 +92,7 @@ class Search:
         # The ends at the right edge that numbers of ends so far apart can come to.
         self._right_ends = [(least - 1 + step * turn) % repeat for turn in range(repeat // gcd(repeat, step))]
         self._fewest_edge_faults: dict[tuple[Legs, int], int] = {}
+        self._looked = 0
 
     def best(self) -> list[Plan]:
         """Return as many plans as are wanted, best first.
@@ -105,9 +110,11 @@ class Search:
         )
         found: list[Plan] = []
         for cost, sley, turning in kinds:
-            if len(found) >= wanted and (0, round(cost, DIGITS)) > found[wanted - 1].key[:2]:
+            # What is no better than this would not be among the plans.
+            last = found[wanted - 1].key if len(found) >= wanted else None
+            if last and (0, round(cost, DIGITS)) > last[:2]:
                 break
-            found = _sorted([*found, *self._of_kind(cost, sley, turning, 1)])
+            found = _sorted([*found, *self._of_kind(cost, sley, turning, 1, last)])
         if not found:
             raise self._nothing()
         if len(found) < wanted:
@@ -115,26 +122,54 @@ class Search:
             found += _sorted(seconds)[: wanted - len(found)]
         return _sorted(found)[:wanted]
 
-    def _of_kind(self, cost: float, sley: Sley, turning: Turning, wanted: int) -> list[Plan]:
-        """Return the best plans of one sley and one turning, best first."""
+    def _of_kind(
+        self, cost: float, sley: Sley, turning: Turning, wanted: int, last: Key | None = None
+    ) -> list[Plan]:
+        """Return the best plans of one sley and one turning, best first; none that is not before the last."""
         fewest_ends, fewest_rounds = sley.choices.fewest(), turning.choices.fewest()
         if not (fewest_ends and fewest_rounds and sley.fits(fewest_ends)):
             return []
-        at_least = self._fewest_faults(sley, turning, fewest_ends, turning.picks(fewest_rounds))
+        fewest_picks = turning.picks(fewest_rounds)
+        at_least = self._fewest_faults(sley, turning, fewest_ends, fewest_picks)
+        at_least += self._stash_fault(sley, fewest_ends, fewest_picks)
         best: list[Plan] = []
         for off_length, rounds in turning.choices:
-            if len(best) == wanted and (at_least, round(cost + off_length, DIGITS)) > best[-1].key[:2]:
+            if last and (at_least, round(cost + off_length, DIGITS)) > last[:2]:
                 break
             picks = turning.picks(rounds)
             here_at_least = self._fewest_faults(sley, turning, fewest_ends, picks)
-            for off_width, ends in sley.choices:
-                off = round(cost + off_length + off_width, DIGITS)
-                if len(best) == wanted and (here_at_least, off) > best[-1].key[:2]:
-                    break
-                plan = self._plan(off, sley, ends, turning, rounds)
-                if len(best) < wanted or plan.key < best[-1].key:
-                    best = _sorted([*best, plan])[:wanted]
+            self._look()
+            fewest_here = here_at_least + self._stash_fault(sley, fewest_ends, picks)
+            if last and (fewest_here, round(cost + off_length, DIGITS)) > last[:2]:
+                continue
+            for short, choices in self._by_stash(sley, picks):
+                for off_width, ends in choices:
+                    off = round(cost + off_length + off_width, DIGITS)
+                    if last and (here_at_least + short, off) > last[:2]:
+                        break
+                    self._look()
+                    plan = self._plan(off, sley, ends, turning, rounds)
+                    if last is None or plan.key < last:
+                        best = _sorted([*best, plan])[:wanted]
+                        last = best[-1].key if len(best) == wanted else last
         return best
+
+    def _by_stash(self, sley: Sley, picks: int) -> list[tuple[int, Iterable[tuple[float, int]]]]:
+        """Part the numbers of ends into those that the stash covers and those it does not: 0 and 1 fault."""
+        if not self.asked.stash_given:
+            return [(0, sley.choices)]
+        covered, beyond = sley.choices.parted(lambda ends: bool(self._stash_fault(sley, ends, picks)))
+        return [(0, covered), (1, beyond)]
+
+    def _look(self) -> None:
+        """Count what is looked at, and end a search without end."""
+        self._looked += 1
+        if self._looked > MOST_LOOKED:
+            raise WeaveError(
+                "length_tolerance",
+                f"narrower, or another tolerance: more than {MOST_LOOKED} plans would have to be compared",
+                self.asked.length_tolerance,
+            )
 
     def _plan(self, off: float, sley: Sley, ends: int, turning: Turning, rounds: int) -> Plan:
         picks, legs = turning.picks(rounds), turning.legs
@@ -148,7 +183,7 @@ class Search:
     # Faults, each 0 or 1
 
     def _fewest_faults(self, sley: Sley, turning: Turning, fewest_ends: int, picks: int) -> int:
-        """Return a number of faults that no plan of so many rows or more falls below."""
+        """Return a number of faults, the stash aside, that no plan of so many rows or more falls below."""
         legs = turning.legs
         known = legs, min(picks, self._way_round(legs))
         edge = self._fewest_edge_faults.get(known)
@@ -159,11 +194,7 @@ class Search:
                 for right_end in self._right_ends
             )
             self._fewest_edge_faults[known] = edge
-        return (
-            edge
-            + self._float_fault(sley, legs, fewest_ends, picks)
-            + self._stash_fault(sley, fewest_ends, picks)
-        )
+        return edge + self._float_fault(sley, legs, fewest_ends, picks)
 
     def _edge_fault(self, legs: Legs, picks: int, right_end: int, side: str) -> int:
         """Tell whether the weft ever slips past an edge end that no floating selvedge holds."""

@@ -6,6 +6,7 @@ nearest outward, and worked out only as far as they are asked for.
 
 from __future__ import annotations
 
+from weavefuncs._parameters import plain_number
 from weavefuncs._rounding import DUST
 from weavefuncs._sley import MOST, can_be_sleyed, even_order, nearest_order, order_text, parse_order
 from weavefuncs.errors import WeaveError
@@ -95,7 +96,7 @@ class Outward:
         self._count = max((most - least) // step + 1, 0)
         self._within = tolerance * (1 + DUST) + DUST
         self._known: list[tuple[float, int]] = []
-        self._more = self._walk()
+        self._more = self._walk(0, self._count)
 
     def __iter__(self) -> Iterator[tuple[float, int]]:
         """Give deviation, without its sign, and number of each choice that fits, within the tolerance."""
@@ -108,6 +109,11 @@ class Outward:
                 self._known.append(following)
             yield self._known[at]
             at += 1
+
+    def parted(self, beyond: Callable[[int], bool]) -> tuple[Iterator[tuple[float, int]], ...]:
+        """Give the same choices in two parts: those of which something does not hold yet, and those beyond."""
+        place = self._first(beyond)
+        return self._walk(0, place), self._walk(place, self._count)
 
     def fewest(self) -> int:
         """Return the smallest choice within the tolerance, whether it fits or not; 0 where there is none."""
@@ -141,14 +147,14 @@ class Outward:
                 low = middle + 1
         return low
 
-    def _walk(self) -> Iterator[tuple[float, int]]:
-        fitting = self._first(lambda number: not self._fits(number))
-        above = self._first_from(0.0)
-        below = min(above, fitting) - 1
+    def _walk(self, start: int, stop: int) -> Iterator[tuple[float, int]]:
+        stop = min(stop, self._first(lambda number: not self._fits(number)))
+        above = min(max(self._first_from(0.0), start), stop)
+        below = above - 1
         beyond = self._within + 1
         while True:
-            under = -self._at(below) if below >= 0 else beyond
-            over = self._at(above) if above < fitting else beyond
+            under = abs(self._at(below)) if below >= start else beyond
+            over = abs(self._at(above)) if above < stop else beyond
             if min(under, over) > self._within:
                 return
             if under <= over:
@@ -261,7 +267,7 @@ def sleys(asked: Asked) -> list[Sley]:
     """Return the sleys to choose from: the one that must be, or all whose sett comes near enough."""
     given = asked.sley
     # One host hands on a blank cell as 0.
-    if not (given is None or given == 0 or (isinstance(given, str) and not given.strip())):
+    if not (given is None or plain_number(given) == 0 or (isinstance(given, str) and not given.strip())):
         return [Sley(asked, parse_order("sley", given))]
     ratio = asked.sett / asked.dents
     within = asked.sett_tolerance * (1 + DUST)
