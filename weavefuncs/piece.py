@@ -479,8 +479,11 @@ def need_spread(
     ----------
     [EXACT] variance of a product of independent factors
     """
-    product = (1 + first**2) * (1 + second**2) * (1 + third**2) * (1 + fourth**2)
-    return (1 - fixed) * (product - 1) ** 0.5
+    # Product - 1, worked out without the 1 that small squares would be lost in.
+    less_one = first**2
+    for factor in (second, third, fourth):
+        less_one = less_one + factor**2 + less_one * factor**2
+    return (1 - fixed) * less_one**0.5
 
 
 @row

@@ -684,10 +684,11 @@ def float_slack(
     ----------
     [EXACT]
     """
-    kept = (1 - draw_in) * (1 - shrinkage)
-    if yarn_shrinkage > 1 - kept + DUST:
-        raise WeaveError("yarn_shrinkage", f"at most what the cloth shrinks ({1 - kept:.6g})", yarn_shrinkage)
-    return threads / sett * max(1 - yarn_shrinkage - kept, 0)
+    # 1 - (1 - draw-in) × (1 - shrinkage), written so that small shares keep their digits.
+    shrinks = draw_in + shrinkage * (1 - draw_in)
+    if yarn_shrinkage > shrinks + DUST:
+        raise WeaveError("yarn_shrinkage", f"at most what the cloth shrinks ({shrinks:.6g})", yarn_shrinkage)
+    return threads / sett * max(shrinks - yarn_shrinkage, 0.0)
 
 
 @formula
