@@ -140,9 +140,12 @@ def any_text(source: Random) -> str:
     return "".join(source.choices(ALPHABET, k=source.randint(0, 30)))
 
 
-def number_within(source: Random, bounds: Any, whole: bool) -> float:
-    """Draw a number that an argument takes, often at the very edge of its range."""
+def number_within(source: Random, bounds: Any, whole: bool, ordinary: bool = False) -> float:
+    """Draw a number that an argument takes: an ordinary one, or often one at the very edge of its range."""
     low, high = max(bounds.low, -1e12), min(bounds.high, 1e12)
+    if ordinary:
+        number = min(max(source.choice((source.uniform(0, 1), source.uniform(1, 40))), low + 0.01), high - 0.01)
+        return max(round(number), math.floor(low) + bounds.low_open) if whole else number
     what = source.random()
     if what < 0.08:
         number = low if not bounds.low_open else (low + 1 if whole else math.nextafter(low, math.inf))
@@ -184,11 +187,11 @@ def grid_of(source: Random) -> Any:
     return rows
 
 
-def good(source: Random, parameter: Any, kind: str = "") -> Any:
+def good(source: Random, parameter: Any, kind: str = "", ordinary: bool = False) -> Any:
     """Draw a value that the argument may take."""
     kind = kind or parameter.kind
     if kind in ("number", "whole", "fraction"):
-        return number_within(source, parameter.bounds, kind == "whole")
+        return number_within(source, parameter.bounds, kind == "whole", ordinary)
     if kind == "logical":
         return source.choice((True, False, 0, 1, 1.0, np.bool_(True)))
     if kind == "choice":
@@ -203,7 +206,7 @@ def good(source: Random, parameter: Any, kind: str = "") -> Any:
     if kind == "sley order" and source.random() < 0.3:
         return source.randint(1, 40)
     text = source.choice(GOOD_TEXTS[kind])
-    return text if source.random() < 0.8 else spoiled(source, text)
+    return text if ordinary or source.random() < 0.8 else spoiled(source, text)
 
 
 def hostile(source: Random, depth: int = 0) -> Any:
@@ -264,7 +267,7 @@ def odd_column(source: Random) -> Any:
     if what == 16:
         return pd.Series([complex(n) for n in numbers])
     if what == 17:
-        return np.matrix([[1, 0], [0, 1]]) if False else np.asfortranarray([[1, 0], [0, 1]])
+        return np.asfortranarray([[1, 0], [0, 1]])
     if what == 18:
         return pd.Series(pd.period_range("2020", periods=rows, freq="D"))
     if what == 19:
@@ -295,9 +298,7 @@ def column_of(source: Random, parameter: Any, rows: int) -> Any:
 
 def list_of(source: Random, parameter: Any) -> Any:
     inner = parameter.kind.removeprefix("list of ").removesuffix("s")
-    low, high = -math.inf, math.inf
     bounds = inner_bounds(parameter) if inner in ("number", "whole", "fraction") else None
-    del low, high
     values = []
     for _ in range(source.choice((1, 2, 3, 3, 3, 4, 12))):
         if bounds is not None:
@@ -333,6 +334,7 @@ def call_arguments(source: Random, function: Function) -> tuple[list[Any], dict[
     """Draw the arguments of one call in Python."""
     bad, columns, left_out = source.random() ** 3, source.random() < 0.2, source.random()
     bad = 0.0 if bad < 0.1 else bad / 2
+    ordinary = source.random() < 0.3
     rows = source.choice((0, 1, 2, 3, 3, 5))
     args: list[Any] = []
     for parameter in function.parameters:
@@ -345,7 +347,7 @@ def call_arguments(source: Random, function: Function) -> tuple[list[Any], dict[
         elif columns and parameter.column and source.random() < 0.5:
             args.append(column_of(source, parameter, rows if source.random() < 0.95 else rows + 1))
         else:
-            args.append(good(source, parameter))
+            args.append(good(source, parameter, ordinary=ordinary))
     what = source.random()
     named: dict[str, Any] = {}
     if function.variadic:
@@ -409,7 +411,7 @@ def cell_arguments(source: Random, function: Function) -> list[Any]:
         args = args[: source.randint(0, len(args))]
     elif source.random() < 0.05:
         args.append(cell(source))
-    if function.variadic and source.random() < 0.9:
+    if args and function.variadic and source.random() < 0.9:
         args[0] = source.choice(("ENDS", "SETTFROMWRAPS", "WEAVE.TEX", "why", ""))
     return args
 
