@@ -9,6 +9,7 @@ not among the best.
 
 from __future__ import annotations
 
+from itertools import islice
 from math import gcd
 
 from weavefuncs._edges import SIDES
@@ -87,11 +88,10 @@ class Search:
         self.sides = (SIDES if not asked.floating_selvedge else SIDES[:1]) if either else (asked.first_side,)
         self._slipped: dict[tuple[Legs, int], tuple[bytes, bytes]] = {}
         self._floats: dict[tuple[str, Legs, int, int], int] = {}
-        step, least = step_and_least(asked)
-        repeat = asked.weave.ends
-        # The ends at the right edge that numbers of ends so far apart can come to.
-        self._right_ends = [(least - 1 + step * turn) % repeat for turn in range(repeat // gcd(repeat, step))]
-        self._fewest_edge_faults: dict[tuple[Legs, int], int] = {}
+        step, _ = step_and_least(asked)
+        # Numbers of ends so far apart come to no more different ends at the right edge.
+        self._most_right_ends = asked.weave.ends // gcd(asked.weave.ends, step)
+        self._fewest_edge_faults: dict[tuple[Legs, int, Legs], int] = {}
         self._looked = 0
 
     def best(self) -> list[Plan]:
@@ -130,17 +130,21 @@ class Search:
         if not (fewest_ends and fewest_rounds and sley.fits(fewest_ends)):
             return []
         fewest_picks = turning.picks(fewest_rounds)
-        at_least = self._fewest_faults(sley, turning, fewest_ends, fewest_picks)
+        near = list(islice(sley.choices, self._most_right_ends))
+        least_off = near[0][0]
+        right_ends = tuple(sorted({(ends - 1) % self.asked.weave.ends for _, ends in near}))
+        at_least = self._fewest_faults(sley, turning, fewest_ends, fewest_picks, right_ends)
         at_least += self._stash_fault(sley, fewest_ends, fewest_picks)
         best: list[Plan] = []
         for off_length, rounds in turning.choices:
-            if last and (at_least, round(cost + off_length, DIGITS)) > last[:2]:
+            nearest_off = round(cost + off_length + least_off, DIGITS)
+            if last and (at_least, nearest_off) > last[:2]:
                 break
             picks = turning.picks(rounds)
-            here_at_least = self._fewest_faults(sley, turning, fewest_ends, picks)
+            here_at_least = self._fewest_faults(sley, turning, fewest_ends, picks, right_ends)
             self._look()
             fewest_here = here_at_least + self._stash_fault(sley, fewest_ends, picks)
-            if last and (fewest_here, round(cost + off_length, DIGITS)) > last[:2]:
+            if last and (fewest_here, nearest_off) > last[:2]:
                 continue
             for short, choices in self._by_stash(sley, picks):
                 for off_width, ends in choices:
@@ -182,16 +186,18 @@ class Search:
 
     # Faults, each 0 or 1
 
-    def _fewest_faults(self, sley: Sley, turning: Turning, fewest_ends: int, picks: int) -> int:
+    def _fewest_faults(
+        self, sley: Sley, turning: Turning, fewest_ends: int, picks: int, right_ends: tuple[int, ...]
+    ) -> int:
         """Return a number of faults, the stash aside, that no plan of so many rows or more falls below."""
         legs = turning.legs
-        known = legs, min(picks, self._way_round(legs))
+        known = legs, min(picks, self._way_round(legs)), right_ends
         edge = self._fewest_edge_faults.get(known)
         if edge is None:
             edge = min(
                 self._edge_fault(legs, picks, right_end, side)
                 for side in self.sides
-                for right_end in self._right_ends
+                for right_end in right_ends
             )
             self._fewest_edge_faults[known] = edge
         return edge + self._float_fault(sley, legs, fewest_ends, picks)

@@ -4,7 +4,7 @@ Only results and WeaveError may come out, from cells only cell values and CellEr
 exactly where there is an error. No warning, no call over a second of processor time, none over 200 MiB. Each
 function runs in a process of its own whose memory is limited. Calls are drawn from the seed alone.
 
-    python tests/trust/fuzz_calls.py --calls 100000 [--seed 1] [--only NAME] [--record]
+    python tests/trust/fuzz_calls.py --calls 100000 [--seconds 600] [--seed 1] [--only NAME] [--record]
 
 100,000 calls a function take about two hours of one processor.
 """
@@ -81,7 +81,7 @@ def drawn(source: Random, function: Any, number: int) -> tuple[list[Any], dict[s
         return hostile.call_arguments(source, function)
 
 
-def fuzz(name: str, calls: int, seed: int, reached: Any, connection: Any) -> None:
+def fuzz(name: str, calls: int, seconds: float, seed: int, reached: Any, connection: Any) -> None:
     """Make the calls of one function and send back what was seen."""
     function = registry.get(name)
     source = Random(f"{seed}:{name}")
@@ -117,8 +117,8 @@ def fuzz(name: str, calls: int, seed: int, reached: Any, connection: Any) -> Non
         if wrong:
             way = "cells" if in_cells else "call"
             failures.append(f"{name} {way} {number}: {wrong} | {written(args)} {written(named)}")
-            if len(failures) >= MOST_FAILURES:
-                break
+        if len(failures) >= MOST_FAILURES or time.process_time() - began > seconds:
+            break
     resource.setrlimit(resource.RLIMIT_AS, (resource.RLIM_INFINITY, resource.RLIM_INFINITY))
     connection.send(
         {
@@ -129,11 +129,11 @@ def fuzz(name: str, calls: int, seed: int, reached: Any, connection: Any) -> Non
     )  # fmt: skip
 
 
-def run(name: str, calls: int, seed: int) -> dict[str, Any]:
+def run(name: str, calls: int, seconds: float, seed: int) -> dict[str, Any]:
     """Fuzz one function in a process of its own."""
     here, there = multiprocessing.Pipe(duplex=False)
     reached = multiprocessing.Value("q", 0, lock=False)
-    arguments = name, calls, seed, reached, there
+    arguments = name, calls, seconds, seed, reached, there
     process = multiprocessing.get_context("fork").Process(target=fuzz, args=arguments)
     process.start()
     there.close()
@@ -154,6 +154,7 @@ def run(name: str, calls: int, seed: int) -> dict[str, Any]:
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--calls", type=int, default=10_000)
+    parser.add_argument("--seconds", type=float, default=600.0, help="processor time of a function, at most")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", action="append", default=[])
     parser.add_argument("--record", action="store_true")
@@ -161,7 +162,7 @@ def main() -> int:
     names = options.only or registry.names()
     seen = []
     for name in names:
-        one = run(name, options.calls, options.seed)
+        one = run(name, options.calls, options.seconds, options.seed)
         seen.append(one)
         slow = f", slowest {1000 * one['slowest']:.0f} ms ({one['slowest_call'][:160]})" if one["slowest"] > 0.1 else ""
         print(f"{name}: {one['calls']} calls, {one['seconds']:.0f} s, peak {one['peak']} MiB{slow}", flush=True)
@@ -193,7 +194,8 @@ def record(options: Any, seen: list[dict[str, Any]], failed: int) -> None:
         json.dumps(
             {
                 "title": "Calls with hostile arguments: only results and WeaveError, no warning, no hang, under 200 MiB",
-                "command": f"python tests/trust/fuzz_calls.py --calls {options.calls} --seed {options.seed}",
+                "command": f"python tests/trust/fuzz_calls.py --calls {options.calls} --seconds {options.seconds:g} "
+                f"--seed {options.seed}",
                 "measured": f"{time.strftime('%Y-%m-%d')}, 1 process, Python {platform.python_version()}",
                 "columns": ["module", "functions", "calls in Python", "calls through cells, each with WHY", "failures",
                             "slowest call, processor time"],

@@ -96,7 +96,7 @@ def fuzz(kind: str, folder: str, seconds: int) -> None:
             str(error)
 
     sys.path.insert(0, str(Path(__file__).parent))
-    options = [f"-max_total_time={seconds}", "-max_len=300", "-timeout=2", "-seed=1", "-print_final_stats=1",
+    options = [f"-max_total_time={seconds}", "-max_len=300", "-timeout=60", "-seed=1", "-print_final_stats=1",
                f"-dict={_dictionary(folder)}"]  # fmt: skip
     atheris.Setup(["fuzz_parsers", folder, *options], one)
     atheris.Fuzz()
