@@ -1,4 +1,4 @@
-"""Closed forms against their evaluation to 50 digits, a few seeded arguments each; thousands in tests/trust."""
+"""Closed forms against their evaluation to 50 digits, a few arguments each; thousands in tests/trust."""
 
 from __future__ import annotations
 

@@ -111,7 +111,7 @@ class Outward:
             at += 1
 
     def parted(self, beyond: Callable[[int], bool]) -> tuple[Iterator[tuple[float, int]], ...]:
-        """Give the same choices in two parts: those of which something does not hold yet, and those beyond."""
+        """Give the same choices in two parts: where something does not hold yet, and beyond."""
         place = self._first(beyond)
         return self._walk(0, place), self._walk(place, self._count)
 

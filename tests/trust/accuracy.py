@@ -44,7 +44,13 @@ METRES = {"mm": "0.001", "cm": "0.01", "m": "1", "km": "1000", "in": "0.0254", "
 GRAMS = {"g": "1", "kg": "1000", "oz": "28.349523125", "lb": "453.59237"}
 PER = {"in": "1", "cm": "2.54"}
 # Ends and intersections of the repeat.
-WEAVES = {"plain": (2, 2), "2/2 twill": (4, 2), "1/3 twill": (4, 2), "2/3/1/2 twill": (8, 4), "8 satin 3": (8, 2)}
+WEAVES = {
+    "plain": (2, 2),
+    "2/2 twill": (4, 2),
+    "1/3 twill": (4, 2),
+    "2/3/1/2 twill": (8, 4),
+    "8 satin 3": (8, 2),
+}
 
 
 def size(low: float = 1e-9, high: float = 1e9) -> Callable[[Random], float]:
@@ -159,15 +165,12 @@ def exact_closeness(one: Any, other: Any) -> Any:
 
 
 def bent(source: Random) -> tuple[float, float, float, float]:
-    """Draw a spacing and a crimp that has room, with the two diameters, all but straight to all but upright."""
+    """Draw a spacing and a crimp that has room, with the two diameters: all but straight to upright."""
     angle = source.choice((10 ** source.uniform(-8, 0), source.uniform(0.01, 1.57), math.pi / 2))
     length = angle * (1 + source.choice((10 ** source.uniform(-12, 3), source.random())))
     length = max(length, (1 - math.cos(angle)) or 0)
     spacing = (length - angle) * math.cos(angle) + math.sin(angle)
-    if angle < 1e-3:
-        crimp = (length * angle**2 / 2 - angle**3 / 3) / spacing
-    else:
-        crimp = length / spacing - 1
+    crimp = (length * angle**2 / 2 - angle**3 / 3) / spacing if angle < 1e-3 else length / spacing - 1
     both = size(1e-3, 1e3)(source)
     warp = both * source.uniform(0.1, 0.9)
     return spacing * both, max(min(crimp, 2.0), 0.0), warp, both - warp
@@ -183,7 +186,9 @@ def of_other(source: Random) -> list[Any]:
 def close(source: Random) -> list[Any]:
     """Draw spacings and diameters of a cloth, some near jammed."""
     both = size(1e-3, 1e3)(source)
-    spacings = [both * source.choice((source.uniform(0.05, 3), 10 ** source.uniform(-6, 3))) for _ in range(2)]
+    spacings = [
+        both * source.choice((source.uniform(0.05, 3), 10 ** source.uniform(-6, 3))) for _ in range(2)
+    ]
     warp = both * source.uniform(0.1, 0.9)
     return [*spacings, warp, both - warp]
 
@@ -231,6 +236,11 @@ def exact_spread(values: list[Any]) -> tuple[Any, Any]:
     return mean, mp.sqrt(sum((value - mean) ** 2 for value in values) / (len(values) - 1))
 
 
+def exact_share(values: list[Any]) -> Any:
+    mean, deviation = exact_spread(values)
+    return deviation / mean
+
+
 def exact_allowance(values: list[Any], confidence: Any) -> Any:
     if len(values) == 1:
         return values[0] * (1 + exact_normal(confidence) * mpf("0.1") * mp.sqrt(2))
@@ -263,100 +273,197 @@ def half_up(amount: Any, decimals: int) -> Any:
 # Every function: what is drawn, and what it should give. A case may be called by another way than its name.
 length, sett, per, crimp_to_2 = size(), size(1e-3, 1e4), one_of(PER), share(0.0, 2.0)
 CASES: dict[str, tuple[Draw, Callable[..., Any]]] = {
-    "count": (each(yarn, one_of(("tex", "Nm", "Ne"))), lambda tex, system: {
-        "tex": tex, "Nm": 1000 / tex, "Ne": tex_of_cotton() / tex}[system]),
-    "plied": (lambda source: [[yarn(source) for _ in range(3)], share()(source)],
-              lambda yarns, take_up: sum(yarns) / (1 - take_up)),
-    "yarn_length": (each(length, yarn, one_of(GRAMS), one_of(METRES)), lambda mass, tex, unit, to: (
-        mass * mpf(GRAMS[unit]) * 1000 / tex / mpf(METRES[to]))),
-    "yarn_mass": (each(length, yarn, one_of(METRES), one_of(GRAMS)), lambda long, tex, unit, to: (
-        long * mpf(METRES[unit]) * tex / 1000 / mpf(GRAMS[to]))),
-    "yarn_diameters": (each(yarn, size(1e-3, 2), per), lambda tex, k, unit: diameters(tex, k) / mpf(PER[unit])),
+    "count": (
+        each(yarn, one_of(("tex", "Nm", "Ne"))),
+        lambda tex, system: {"tex": tex, "Nm": 1000 / tex, "Ne": tex_of_cotton() / tex}[system],
+    ),
+    "plied": (
+        lambda source: [[yarn(source) for _ in range(3)], share()(source)],
+        lambda yarns, take_up: sum(yarns) / (1 - take_up),
+    ),
+    "yarn_length": (
+        each(length, yarn, one_of(GRAMS), one_of(METRES)),
+        lambda mass, tex, unit, to: mass * mpf(GRAMS[unit]) * 1000 / tex / mpf(METRES[to]),
+    ),
+    "yarn_mass": (
+        each(length, yarn, one_of(METRES), one_of(GRAMS)),
+        lambda long, tex, unit, to: long * mpf(METRES[unit]) * tex / 1000 / mpf(GRAMS[to]),
+    ),
+    "yarn_diameters": (
+        each(yarn, size(1e-3, 2), per),
+        lambda tex, k, unit: diameters(tex, k) / mpf(PER[unit]),
+    ),
     "yarn_diameter": (each(yarn, size(0.1, 10)), lambda tex, volume: mp.sqrt(tex * volume / 250 / mp.pi)),
-    "sett_from_wraps": (each(sett, one_of(WEAVES), size(1e-3, 2)), lambda wraps, weave, firm: (
-        wraps * closeness_of(weave) * firm)),
-    "sett_from_diameters": (each(yarn, one_of(WEAVES), size(1e-3, 2), size(1e-3, 2), per),
-        lambda tex, weave, k, firm, unit: diameters(tex, k) * closeness_of(weave) * firm / mpf(PER[unit])),
-    "sett_for_yarns": (each(yarn, yarn, one_of(WEAVES), size(1e-3, 2), size(1e-3, 2), per),
-        lambda warp, weft, weave, k, firm, unit: WEAVES[weave][0] / (
-            WEAVES[weave][0] / diameters(warp, k) + WEAVES[weave][1] / diameters(weft, k)) * firm / mpf(PER[unit])),
-    "weft_faced_sett": (each(yarn, yarn, size(1e-3, 2), per), lambda warp, weft, k, unit: (
-        1 / (1 / diameters(warp, k) + 2 / diameters(weft, k)) / mpf(PER[unit]))),
-    "weft_faced_picks": (each(yarn, size(1e-3, 2), per), lambda tex, k, unit: 2 * diameters(tex, k) / mpf(PER[unit])),
-    "sett_from_float": (each(yarn, one_of(WEAVES), size(1e-3, 1e4), size(1e-3, 1), per),
+    "sett_from_wraps": (
+        each(sett, one_of(WEAVES), size(1e-3, 2)),
+        lambda wraps, weave, firm: wraps * closeness_of(weave) * firm,
+    ),
+    "sett_from_diameters": (
+        each(yarn, one_of(WEAVES), size(1e-3, 2), size(1e-3, 2), per),
+        lambda tex, weave, k, firm, unit: diameters(tex, k) * closeness_of(weave) * firm / mpf(PER[unit]),
+    ),
+    "sett_for_yarns": (
+        each(yarn, yarn, one_of(WEAVES), size(1e-3, 2), size(1e-3, 2), per),
+        lambda warp, weft, weave, k, firm, unit: (
+            WEAVES[weave][0]
+            / (WEAVES[weave][0] / diameters(warp, k) + WEAVES[weave][1] / diameters(weft, k))
+            * firm
+            / mpf(PER[unit])
+        ),
+    ),
+    "weft_faced_sett": (
+        each(yarn, yarn, size(1e-3, 2), per),
+        lambda warp, weft, k, unit: 1 / (1 / diameters(warp, k) + 2 / diameters(weft, k)) / mpf(PER[unit]),
+    ),
+    "weft_faced_picks": (
+        each(yarn, size(1e-3, 2), per),
+        lambda tex, k, unit: 2 * diameters(tex, k) / mpf(PER[unit]),
+    ),
+    "sett_from_float": (
+        each(yarn, one_of(WEAVES), size(1e-3, 1e4), size(1e-3, 1), per),
         lambda tex, weave, k, power, unit: (
-            (mpf(WEAVES[weave][0]) / WEAVES[weave][1]) ** power * mp.sqrt(k * tex_of_cotton() / tex) / mpf(PER[unit]))),
+            (mpf(WEAVES[weave][0]) / WEAVES[weave][1]) ** power
+            * mp.sqrt(k * tex_of_cotton() / tex)
+            / mpf(PER[unit])
+        ),
+    ),
     "sett_for_new_yarn": (each(sett, yarn, yarn), lambda per_unit, old, new: per_unit * mp.sqrt(old / new)),
-    "sett_for_new_weave": (each(sett, one_of(WEAVES), one_of(WEAVES)), lambda per_unit, old, new: (
-        per_unit * closeness_of(new) / closeness_of(old))),
-    "twill_angle": (each(size(1e-9, 1e4), size(1e-9, 1e4), whole(1, 1000), whole(1, 1000)),
-        lambda ends, picks, up, along: mp.degrees(mp.atan2(up / picks, along / ends))),
-    "picks_for_angle": (each(size(1e-3, 1e2), lambda source: 1 + 88 * share()(source), whole(1, 100), whole(1, 100)),
-        lambda ends, angle, up, along: ends * up / (along * mp.tan(mp.radians(angle)))),
-    "finished_sett": (each(sett, share(), share()), lambda per_unit, shrunk, drawn: (
-        per_unit / ((1 - shrunk) * (1 - drawn)))),
-    "cover_factor": (each(sett, yarn, per), lambda threads, tex, unit: (
-        threads * mpf(PER[unit]) / mp.sqrt(tex_of_cotton() / tex))),
+    "sett_for_new_weave": (
+        each(sett, one_of(WEAVES), one_of(WEAVES)),
+        lambda per_unit, old, new: per_unit * closeness_of(new) / closeness_of(old),
+    ),
+    "twill_angle": (
+        each(size(1e-9, 1e4), size(1e-9, 1e4), whole(1, 1000), whole(1, 1000)),
+        lambda ends, picks, up, along: mp.degrees(mp.atan2(up / picks, along / ends)),
+    ),
+    "picks_for_angle": (
+        each(size(1e-3, 1e2), lambda source: 1 + 88 * share()(source), whole(1, 100), whole(1, 100)),
+        lambda ends, angle, up, along: ends * up / (along * mp.tan(mp.radians(angle))),
+    ),
+    "finished_sett": (
+        each(sett, share(), share()),
+        lambda per_unit, shrunk, drawn: per_unit / ((1 - shrunk) * (1 - drawn)),
+    ),
+    "cover_factor": (
+        each(sett, yarn, per),
+        lambda threads, tex, unit: threads * mpf(PER[unit]) / mp.sqrt(tex_of_cotton() / tex),
+    ),
     "cloth_cover": (each(share(0, 28.0), share(0, 28.0)), lambda warp, weft: warp + weft - warp * weft / 28),
-    "sleyed_sett": (each(one_of(("1-1-2", "1-2", "0-1-1")), sett), lambda order, dents: (
-        mpf(sum(map(int, order.split("-")))) / len(order.split("-")) * dents)),
-    "reed_dents": (each(size(1e-3, 1e4), one_of(("Stockport", "metric"))), lambda number, system: (
-        number / 2 if system == "Stockport" else None)),
+    "sleyed_sett": (
+        each(one_of(("1-1-2", "1-2", "0-1-1")), sett),
+        lambda order, dents: mpf(sum(map(int, order.split("-")))) / len(order.split("-")) * dents,
+    ),
+    "reed_dents": (
+        each(size(1e-3, 1e4), one_of(("Stockport", "metric"))),
+        lambda number, system: number / 2 if system == "Stockport" else None,
+    ),
     "peg_sett": (each(sett, size(1e-3, 100)), lambda pegs, threads: pegs * threads),
     "crimp": (longer_and_shorter, lambda long, short: (long - short) / short),
     "take_up": (longer_and_shorter, lambda long, short: (long - short) / long),
     "crimp_from_take_up": (each(share()), lambda taken: taken / (1 - taken)),
     "take_up_from_crimp": (each(crimp_to_2), lambda crimp: crimp / (1 + crimp)),
-    "contraction_estimate": (each(size(1e-3, 100), one_of(("plain",)), yarn, size(1e-3, 5)),
-        lambda picks, weave, tex, k: k * picks * tex / tex_of_cotton() / 100),
+    "contraction_estimate": (
+        each(size(1e-3, 100), one_of(("plain",)), yarn, size(1e-3, 5)),
+        lambda picks, weave, tex, k: k * picks * tex / tex_of_cotton() / 100,
+    ),
     "shrinkage": (longer_and_shorter, lambda before, after: (before - after) / before),
     "draw_in": (longer_and_shorter, lambda before, after: (before - after) / before),
     "length_to_weave": (each(length, share()), lambda long, shrunk: long / (1 - shrunk)),
     "width_in_reed": (each(length, share(), share()), lambda wide, one, two: wide / (1 - one) / (1 - two)),
-    "warp_length": (each(length, whole(1, 10**6), length, share(), length),
+    "warp_length": (
+        each(length, whole(1, 10**6), length, share(), length),
         lambda woven, pieces, between, taken, waste: (
-            pieces * woven / (1 - taken) + (pieces - 1) * between + waste)),
+            pieces * woven / (1 - taken) + (pieces - 1) * between + waste
+        ),
+    ),
     "warp_yarn": (each(whole(1, 10**6), length), lambda ends, long: ends * long),
     "frame_warp_yarn": (each(whole(1, 10**6), length, length), lambda ends, long, tie: ends * long + tie),
-    "frame_usable_length": (lambda source: [*longer_and_shorter(source), share()(source)],
-        lambda long, unweavable, taken: (long - unweavable) * (1 - taken)),
+    "frame_usable_length": (
+        lambda source: [*longer_and_shorter(source), share()(source)],
+        lambda long, unweavable, taken: (long - unweavable) * (1 - taken),
+    ),
     "warp_turns": (each(length, length), lambda long, turn: long / turn),
-    "yarn_to_buy": (each(length, crimp_to_2, share(1e-300, 0.5)), lambda amount, strays, risk: (
-        amount * (1 - exact_normal(risk) * strays))),
-    "yarn_at_least": (each(length, share(0, 0.3), share(1e-6, 0.5)), lambda amount, strays, risk: (
-        amount * (1 + exact_normal(risk) * strays))),
-    "need_spread": (each(crimp_to_2, crimp_to_2, crimp_to_2, crimp_to_2, share()), lambda a, b, c, d, fixed: (
-        (1 - fixed) * mp.sqrt((1 + a * a) * (1 + b * b) * (1 + c * c) * (1 + d * d) - 1))),
+    "yarn_to_buy": (
+        each(length, crimp_to_2, share(1e-300, 0.5)),
+        lambda amount, strays, risk: amount * (1 - exact_normal(risk) * strays),
+    ),
+    "yarn_at_least": (
+        each(length, share(0, 0.3), share(1e-6, 0.5)),
+        lambda amount, strays, risk: amount * (1 + exact_normal(risk) * strays),
+    ),
+    "need_spread": (
+        each(crimp_to_2, crimp_to_2, crimp_to_2, crimp_to_2, share()),
+        lambda a, b, c, d, fixed: (
+            (1 - fixed) * mp.sqrt((1 + a * a) * (1 + b * b) * (1 + c * c) * (1 + d * d) - 1)
+        ),
+    ),
     "float_length": (each(whole(1, 10**7), sett), lambda threads, per_unit: threads / per_unit),
-    "float_span": (each(whole(1, 10**7), sett, share(), share()), lambda threads, per_unit, one, two: (
-        threads / per_unit * (1 - one) * (1 - two))),
-    "float_slack": (lambda source: [whole(1, 10**7)(source), sett(source), (one := share()(source)),
-                                    (two := share()(source)), source.choice((0.0, source.random())) * max(one, two)],
-        lambda threads, per_unit, one, two, own: threads / per_unit * (1 - own - (1 - one) * (1 - two))),
-    "float_sag": (each(length, size(1e-15, 1e9)), lambda span, slack: (
-        mp.sqrt(mpf(3) / 16 * ((span + slack) ** 2 - span**2)))),
+    "float_span": (
+        each(whole(1, 10**7), sett, share(), share()),
+        lambda threads, per_unit, one, two: threads / per_unit * (1 - one) * (1 - two),
+    ),
+    "float_slack": (
+        lambda source: [
+            whole(1, 10**7)(source),
+            sett(source),
+            (one := share()(source)),
+            (two := share()(source)),
+            source.choice((0.0, source.random())) * max(one, two),
+        ],
+        lambda threads, per_unit, one, two, own: threads / per_unit * (1 - own - (1 - one) * (1 - two)),
+    ),
+    "float_sag": (
+        each(length, size(1e-15, 1e9)),
+        lambda span, slack: mp.sqrt(mpf(3) / 16 * ((span + slack) ** 2 - span**2)),
+    ),
     "chevron_height": (each(whole(1, 10**7), sett), lambda rows, per_unit: rows / per_unit),
-    "cloth_mass": (each(sett, yarn, crimp_to_2, sett, yarn, crimp_to_2, per),
+    "cloth_mass": (
+        each(sett, yarn, crimp_to_2, sett, yarn, crimp_to_2, per),
         lambda ends, warp, one, picks, weft, two, unit: (
-            (ends * warp * (1 + one) + picks * weft * (1 + two)) / 1000 / mpf(METRES[unit]))),
-    "crimp_height": (each(length, share(0, 0.571), size(1, 2)), lambda spacing, crimp, k: k * spacing * mp.sqrt(crimp)),
+            (ends * warp * (1 + one) + picks * weft * (1 + two)) / 1000 / mpf(METRES[unit])
+        ),
+    ),
+    "crimp_height": (
+        each(length, share(0, 0.571), size(1, 2)),
+        lambda spacing, crimp, k: k * spacing * mp.sqrt(crimp),
+    ),
     "cloth_thickness": (each(length, length, length, length), lambda a, b, c, d: max(a + b, c + d)),
-    "crimp_height_exact": (lambda source: list(bent(source)), lambda spacing, crimp, warp, weft: (
-        None if (risen := exact_rise(spacing / (warp + weft), crimp)) is None else risen * (warp + weft))),
-    "weft_crimp_exact": (of_other, lambda crimp, ends, picks, warp, weft: (
-        exact_other(crimp, picks / (warp + weft), ends / (warp + weft)))),
-    "balanced_crimp": (lambda source: ["warp", *close(source)], lambda system, ends, picks, warp, weft: (
-        exact_balanced(ends / (warp + weft), picks / (warp + weft)))),
-    "cloth_closeness": (close, lambda ends, picks, warp, weft: (
-        exact_closeness(ends / (warp + weft), picks / (warp + weft)))),
-    "jammed_spacing": (jam, lambda spacing, warp, weft: (warp + weft) * mp.sqrt(
-        1 - (1 - mp.sqrt(1 - (spacing / (warp + weft)) ** 2)) ** 2)),
+    "crimp_height_exact": (
+        lambda source: list(bent(source)),
+        lambda spacing, crimp, warp, weft: (
+            None if (risen := exact_rise(spacing / (warp + weft), crimp)) is None else risen * (warp + weft)
+        ),
+    ),
+    "weft_crimp_exact": (
+        of_other,
+        lambda crimp, ends, picks, warp, weft: exact_other(
+            crimp, picks / (warp + weft), ends / (warp + weft)
+        ),
+    ),
+    "balanced_crimp": (
+        lambda source: ["warp", *close(source)],
+        lambda system, ends, picks, warp, weft: exact_balanced(ends / (warp + weft), picks / (warp + weft)),
+    ),
+    "cloth_closeness": (
+        close,
+        lambda ends, picks, warp, weft: exact_closeness(ends / (warp + weft), picks / (warp + weft)),
+    ),
+    "jammed_spacing": (
+        jam,
+        lambda spacing, warp, weft: (
+            (warp + weft) * mp.sqrt(1 - (1 - mp.sqrt(1 - (spacing / (warp + weft)) ** 2)) ** 2)
+        ),
+    ),
     "sett_for_cloth_weight": (each(sett, length, length), lambda per_unit, old, new: per_unit * old / new),
-    "weaving_hours": (each(whole(1, 10**7), size(1e-3, 1e4), share(1e-9, 1.0)), lambda picks, speed, share_of: (
-        picks / speed / 60 / share_of)),
+    "weaving_hours": (
+        each(whole(1, 10**7), size(1e-3, 1e4), share(1e-9, 1.0)),
+        lambda picks, speed, share_of: picks / speed / 60 / share_of,
+    ),
     "hours_for": (each(length, length), lambda count, per_hour: count / per_hour),
-    "cloth_per_hour": (each(size(1e-3, 1e4), sett, share(1e-9, 1.0)), lambda speed, picks, share_of: (
-        speed * 60 / picks * share_of)),
+    "cloth_per_hour": (
+        each(size(1e-3, 1e4), sett, share(1e-9, 1.0)),
+        lambda speed, picks, share_of: speed * 60 / picks * share_of,
+    ),
     "batch_cost": (each(length, length, whole(1, 10**6)), lambda setup, one, count: setup + one * count),
     "unit_cost": (each(length, length, whole(1, 10**6)), lambda setup, one, count: setup / count + one),
     "price_from_markup": (each(length, share(0, 10)), lambda cost, more: cost * (1 + more)),
@@ -365,23 +472,41 @@ CASES: dict[str, tuple[Draw, Callable[..., Any]]] = {
     "margin": (longer_and_shorter, lambda price, cost: (price - cost) / price),
     "net_after_fees": (each(length, share(), length), lambda price, rate, flat: price * (1 - rate) - flat),
     "price_for_net": (each(length, share(), length), lambda net, rate, flat: (net + flat) / (1 - rate)),
-    "kit_cost": (lambda source: [[length(source) for _ in range(5)], [length(source) for _ in range(5)],
-                                 length(source), share()(source)],
+    "kit_cost": (
+        lambda source: [
+            [length(source) for _ in range(5)],
+            [length(source) for _ in range(5)],
+            length(source),
+            share()(source),
+        ],
         lambda amounts, prices, extras, lost: (
-            sum(a * b for a, b in zip(amounts, prices)) / (1 - lost) + extras)),
-    "length_left": (lambda source: [*longer_and_shorter(source), yarn(source)], lambda weighed, tare, tex: (
-        (weighed - tare) * 1000 / tex)),
-    "short_by": (longer_and_shorter, lambda needed, have: (
-        needed - have if needed - have > needed * mpf(1e-11) else None)),
+            sum(a * b for a, b in zip(amounts, prices)) / (1 - lost) + extras
+        ),
+    ),
+    "length_left": (
+        lambda source: [*longer_and_shorter(source), yarn(source)],
+        lambda weighed, tare, tex: (weighed - tare) * 1000 / tex,
+    ),
+    "short_by": (
+        longer_and_shorter,
+        lambda needed, have: needed - have if needed - have > needed * mpf(1e-11) else None,
+    ),
     "stash_value": (each(length, length, length), lambda left, put_up, price: left / put_up * price),
     "allowance": (lambda source: [records(source)[0], share(0.5, 1 - 1e-13)(source)], exact_allowance),
-    "allowance of one": (lambda source: [[size(1e-3, 1e8)(source)], share(0.5, 1 - 1e-13)(source)], exact_allowance),
-    "spread": (records, lambda values: (lambda mean, deviation: deviation / mean)(*exact_spread(values))),
-    "Student's quantile": (each(share(0.5, 1 - 2**-52), whole(1, 1000)), lambda chance, freedom: (
-        exact_student(chance, int(freedom)))),
-    "money rounded": (lambda source: [10 ** source.uniform(-3, 12) * source.choice((1, -1)), source.randint(0, 6)],
-                      lambda amount, decimals: half_up(amount, int(decimals))),
-}  # fmt: skip
+    "allowance of one": (
+        lambda source: [[size(1e-3, 1e8)(source)], share(0.5, 1 - 1e-13)(source)],
+        exact_allowance,
+    ),
+    "spread": (records, exact_share),
+    "Student's quantile": (
+        each(share(0.5, 1 - 2**-52), whole(1, 1000)),
+        lambda chance, freedom: exact_student(chance, int(freedom)),
+    ),
+    "money rounded": (
+        lambda source: [10 ** source.uniform(-3, 12) * source.choice((1, -1)), source.randint(0, 6)],
+        lambda amount, decimals: half_up(amount, int(decimals)),
+    ),
+}
 
 
 def _student(chance: float, freedom: float) -> float:
@@ -409,7 +534,9 @@ def exactly(value: Any) -> Any:
         return mpf(value)
     if isinstance(value, list):
         return [exactly(item) for item in value]
-    return mpf(float(value.removesuffix(" tex"))) if isinstance(value, str) and value.endswith(" tex") else value
+    return (
+        mpf(float(value.removesuffix(" tex"))) if isinstance(value, str) and value.endswith(" tex") else value
+    )
 
 
 def moved(values: list[Any]) -> Any:
@@ -483,7 +610,12 @@ def main() -> int:
             "title": "Closed forms against 50 digits: worst relative errors",
             "command": f"python tests/trust/accuracy.py --samples {options.samples} --seed {options.seed}",
             "measured": f"{time.strftime('%Y-%m-%d')}, 1 process, Python {platform.python_version()}",
-            "columns": ["function", "compared", "worst error", "worst where the arguments' own rounding does as much"],
+            "columns": [
+                "function",
+                "compared",
+                "worst error",
+                "worst where the arguments' own rounding does as much",
+            ],
             "rows": rows,
             "found": found,
         }

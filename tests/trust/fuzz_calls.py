@@ -164,50 +164,62 @@ def main() -> int:
     for name in names:
         one = run(name, options.calls, options.seconds, options.seed)
         seen.append(one)
-        slow = f", slowest {1000 * one['slowest']:.0f} ms ({one['slowest_call'][:160]})" if one["slowest"] > 0.1 else ""
-        print(f"{name}: {one['calls']} calls, {one['seconds']:.0f} s, peak {one['peak']} MiB{slow}", flush=True)
+        slow = (
+            f", slowest {1000 * one['slowest']:.0f} ms ({one['slowest_call'][:160]})"
+            if one["slowest"] > 0.1
+            else ""
+        )
+        print(
+            f"{name}: {one['calls']} calls, {one['seconds']:.0f} s, peak {one['peak']} MiB{slow}", flush=True
+        )
         for failure in one["failures"]:
             print("   ", failure, flush=True)
     failed = sum(len(one["failures"]) for one in seen)
     print(f"{len(seen)} functions, {sum(one['calls'] for one in seen)} calls, {failed} failures")
     if options.record:
-        record(options, seen, failed)
+        record(options, seen)
     return 1 if failed else 0
 
 
-def record(options: Any, seen: list[dict[str, Any]], failed: int) -> None:
+def record(options: Any, seen: list[dict[str, Any]]) -> None:
     """Write what was seen, one row a module."""
     found = json.loads(RECORD.read_text())["found"] if RECORD.exists() else []
     rows = []
     for module in registry.CORE_MODULES:
         own = [one for one in seen if registry.get(one["name"]).module == module]
         if own:
-            rows.append(
-                [
-                    module, f"{len(own)}", f"{sum(one['calls'] - one['cells'] for one in own):,}",
-                    f"{sum(one['cells'] for one in own):,}", f"{sum(len(one['failures']) for one in own)}",
-                    f"{1000 * max(one['slowest'] for one in own):.0f} ms",
-                ]
-            )  # fmt: skip
+            calls, in_cells = (sum(one[what] for one in own) for what in ("calls", "cells"))
+            fewest = min(one["calls"] for one in own)
+            failed = sum(len(one["failures"]) for one in own)
+            slowest = 1000 * max(one["slowest"] for one in own)
+            row = [
+                module,
+                f"{len(own)}",
+                f"{fewest:,}",
+                f"{calls - in_cells:,}",
+                f"{in_cells:,}",
+                f"{failed}",
+            ]
+            rows.append([*row, f"{slowest:.0f} ms"])
+    result = {
+        "title": "Hostile calls: only results and WeaveError, no warning, no hang, under 200 MiB",
+        "command": f"python tests/trust/fuzz_calls.py --calls {options.calls} --seconds {options.seconds:g} "
+        f"--seed {options.seed}",
+        "measured": f"{time.strftime('%Y-%m-%d')}, 1 process, Python {platform.python_version()}",
+        "columns": [
+            "module",
+            "functions",
+            "fewest calls of a function",
+            "calls in Python",
+            "calls through cells, each with WHY",
+            "failures",
+            "slowest call, processor time",
+        ],
+        "rows": rows,
+        "found": found,
+    }
     RECORD.parent.mkdir(exist_ok=True)
-    RECORD.write_text(
-        json.dumps(
-            {
-                "title": "Calls with hostile arguments: only results and WeaveError, no warning, no hang, under 200 MiB",
-                "command": f"python tests/trust/fuzz_calls.py --calls {options.calls} --seconds {options.seconds:g} "
-                f"--seed {options.seed}",
-                "measured": f"{time.strftime('%Y-%m-%d')}, 1 process, Python {platform.python_version()}",
-                "columns": ["module", "functions", "calls in Python", "calls through cells, each with WHY", "failures",
-                            "slowest call, processor time"],
-                "rows": rows,
-                "found": found,
-            },
-            indent=1,
-            ensure_ascii=False,
-        )
-        + "\n"
-    )  # fmt: skip
-    del failed
+    RECORD.write_text(json.dumps(result, indent=1, ensure_ascii=False) + "\n")
 
 
 if __name__ == "__main__":

@@ -14,6 +14,7 @@ Needs atheris. Two minutes a parser.
 from __future__ import annotations
 
 import argparse
+import contextlib
 import json
 import math
 import os
@@ -38,7 +39,6 @@ PARSERS = {
     "colour order": "_colour_order",
     "colour words": "_colour_tones",
     "number in a cell": "addin.cells",
-    "sley of a piece": "_fit_choices",
 }
 
 # The lengths at which a parser is timed, each twice the one before.
@@ -67,7 +67,6 @@ def reader(kind: str) -> Any:
         "colour order": lambda text: _colour_order.parse_colour_order("given", text).colours,
         "colour words": lambda text: weavefuncs.colour_key(text, "none") if text else "",
         "number in a cell": cells._number_in_text,
-        "sley of a piece": lambda text: weavefuncs.fit_piece(10, 10, "plain", 10, 10, sley=text),
     }
     parser = parsers[kind]
 
@@ -119,7 +118,9 @@ def seeds() -> list[str]:
 
 def _dictionary(folder: str) -> str:
     """Write the words that the parsers know for the fuzzer to put together."""
-    words = sorted({word for text in seeds() for word in text.split() if word.isascii() and word.isprintable()})
+    words = sorted(
+        {word for text in seeds() for word in text.split() if word.isascii() and word.isprintable()}
+    )
     path = Path(folder).with_suffix(".dict")
     lines = ('"' + word.replace("\\", "\\\\").replace('"', '\\"') + '"' for word in words if len(word) < 30)
     path.write_text("\n".join(lines) + "\n")
@@ -133,8 +134,19 @@ def run(kind: str, seconds: int) -> dict[str, Any]:
         folder.mkdir()
         for number, text in enumerate(seeds()):
             (folder / f"seed{number}").write_bytes(text.encode("utf-8", "surrogatepass"))
-        command = [sys.executable, __file__, "--inside", kind, "--folder", str(folder), "--seconds", str(seconds)]
-        done = subprocess.run(command, capture_output=True, text=True, errors="replace", cwd=place, check=False)
+        command = [
+            sys.executable,
+            __file__,
+            "--inside",
+            kind,
+            "--folder",
+            str(folder),
+            "--seconds",
+            str(seconds),
+        ]
+        done = subprocess.run(
+            command, capture_output=True, text=True, errors="replace", cwd=place, check=False
+        )
         lines = done.stderr.splitlines()
         covering = [line for line in lines if line.startswith("#") and " cov: " in line]
         reached = [(int(line.split("cov: ")[1].split()[0]), int(line.split()[0][1:])) for line in covering]
@@ -143,7 +155,14 @@ def run(kind: str, seconds: int) -> dict[str, Any]:
         found = [_text(file.read_bytes()) for file in folder.iterdir()]
         crash = "" if done.returncode == 0 else "\n".join(lines[-30:])
         last = next((number for points, number in reached if points == most), 0)
-        return {"kind": kind, "runs": int(runs), "last_new": last, "points": most, "texts": found, "crash": crash}
+        return {
+            "kind": kind,
+            "runs": int(runs),
+            "last_new": last,
+            "points": most,
+            "texts": found,
+            "crash": crash,
+        }
 
 
 def _text(data: bytes) -> str:
@@ -192,9 +211,46 @@ def smallest(kind: str, texts: list[str]) -> list[str]:
     return sorted(chosen)
 
 
-PIECES = ["9", "a", " ", ",", "/", ".", "(", ")", "(a", "9 ", "9,", "1-", "-", "x", "(a)x2,", "1 a,", "((", "8/2 Ne ",
-          "plain ", "2/", "1100 ", "0", "İ", "ﬀ", "\ud800", "\n", "a.", "9.", "'s", "per ", "#", "light ", ";", "×",
-          "( a , ", "1x(", "left ", "1 "]  # fmt: skip
+PIECES = [
+    "9",
+    "a",
+    " ",
+    ",",
+    "/",
+    ".",
+    "(",
+    ")",
+    "(a",
+    "9 ",
+    "9,",
+    "1-",
+    "-",
+    "x",
+    "(a)x2,",
+    "1 a,",
+    "((",
+    "8/2 Ne ",
+    "plain ",
+    "2/",
+    "1100 ",
+    "0",
+    "İ",
+    "ﬀ",
+    "\ud800",
+    "\n",
+    "a.",
+    "9.",
+    "'s",
+    "per ",
+    "#",
+    "light ",
+    ";",
+    "×",
+    "( a , ",
+    "1x(",
+    "left ",
+    "1 ",
+]
 ENDS = ["", "!", ")", " Ne", "\x00"]
 
 
@@ -218,10 +274,8 @@ def timed(kind: str) -> tuple[float, float, str]:
 
 def _seconds(read: Any, text: str) -> float:
     begin = time.process_time()
-    try:
+    with contextlib.suppress(ValueError):
         read(text)
-    except ValueError:
-        pass
     return time.process_time() - begin
 
 
@@ -242,12 +296,19 @@ def main() -> int:
         slowest, power, of_what = timed(kind)
         corpus[kind] = smallest(kind, [*seen["texts"], *corpus.get(kind, [])])
         failed += bool(seen["crash"]) + (power > MOST_POWER)
-        print(f"{kind}: {seen['runs']} runs, {seen['points']} points, the last new at {seen['last_new']}, {len(corpus[kind])} texts kept; "
-              f"slowest {1000 * slowest:.1f} ms, power {power:.2f} ({of_what})", flush=True)  # fmt: skip
+        runs = f"{seen['runs']} runs, {seen['points']} points, the last new at {seen['last_new']}"
+        times = f"slowest {1000 * slowest:.1f} ms, power {power:.2f} ({of_what})"
+        print(f"{kind}: {runs}, {len(corpus[kind])} texts kept; {times}", flush=True)
         if seen["crash"]:
             print(seen["crash"])
-        rows.append([kind, f"{seen['runs']:,}", f"{seen['points']}", f"{seen['last_new']:,}", f"{len(corpus[kind])}",
-                     f"{1000 * slowest:.0f} ms", f"{power:.2f}" if power else "below 1 ms"])  # fmt: skip
+        row = [
+            kind,
+            f"{seen['runs']:,}",
+            f"{seen['points']}",
+            f"{seen['last_new']:,}",
+            f"{len(corpus[kind])}",
+        ]
+        rows.append([*row, f"{1000 * slowest:.0f} ms", f"{power:.2f}" if power else "below 1 ms"])
     if options.record:
         CORPUS.write_text(json.dumps(corpus, indent=1) + "\n")
         RECORD.parent.mkdir(exist_ok=True)
@@ -256,12 +317,18 @@ def main() -> int:
             "title": "Parsers fuzzed by coverage, and timed on texts made to be slow",
             "command": f"python tests/trust/fuzz_parsers.py --seconds {options.seconds}",
             "measured": f"{time.strftime('%Y-%m-%d')}, {os.cpu_count()} cores, Python {platform.python_version()}",
-            "columns": ["text", "runs", "points of the code covered", "run that last reached something new", "texts that reach all of it",
-                        f"slowest of {len(PIECES) * len(ENDS)} patterns up to {LENGTHS[-1]:,} characters",
-                        "power of the length that the time grows by, at most"],
+            "columns": [
+                "text",
+                "runs",
+                "points of the code covered",
+                "run that last reached something new",
+                "texts that reach all of it",
+                f"slowest of {len(PIECES) * len(ENDS)} patterns up to {LENGTHS[-1]:,} characters",
+                "power of the length that the time grows by, at most",
+            ],
             "rows": rows,
             "found": found,
-        }  # fmt: skip
+        }
         RECORD.write_text(json.dumps(record, indent=1, ensure_ascii=False) + "\n")
     return 1 if failed else 0
 

@@ -36,12 +36,17 @@ class Awkward:
 
 
 EDGE_NUMBERS: list[Any] = [
-    0.0, -0.0, 5e-324, -5e-324, 2.2250738585072014e-308, 1e-300, 1e-12, 1e-9, 0.1, 1 - 2**-53, 1.0, 1 + 2**-52,
-    -1.0, 1e6, 1e9, 2**53 - 1.0, 2**53 + 2.0, 1e100, 1e308, -1e308, 1.7976931348623157e308, math.nan, math.inf,
+    0.0, -0.0, 5e-324, -5e-324, 2.2250738585072014e-308, 1e-300, 1e-12, 1e-9, 0.1, 1 - 2**-53, 1.0,
+    1 + 2**-52,
+    -1.0, 1e6, 1e9, 2**53 - 1.0, 2**53 + 2.0, 1e100, 1e308, -1e308, 1.7976931348623157e308, math.nan,
+    math.inf,
     -math.inf, 0, 1, -1, 2**31, 2**53, 2**63, 2**64, 10**30, 10**308, 10**400, -(10**400), 10**5000,
-    True, False, Decimal(1), Decimal("0.1"), Decimal("1e-400"), Decimal("1e400"), Decimal("NaN"), Decimal("sNaN"),
-    Decimal("Infinity"), Fraction(1, 3), Fraction(10**400, 3), Fraction(3, 10**400), 1 + 0j, 1j, complex("nan"),
-    np.float16(1.5), np.float16("inf"), np.float32(0.1), np.float32(1e-45), np.float64(2.5), np.float64("nan"),
+    True, False, Decimal(1), Decimal("0.1"), Decimal("1e-400"), Decimal("1e400"), Decimal("NaN"),
+    Decimal("sNaN"),
+    Decimal("Infinity"), Fraction(1, 3), Fraction(10**400, 3), Fraction(3, 10**400), 1 + 0j, 1j,
+    complex("nan"),
+    np.float16(1.5), np.float16("inf"), np.float32(0.1), np.float32(1e-45), np.float64(2.5),
+    np.float64("nan"),
     np.longdouble(1.5), np.longdouble("1e4000"), np.longdouble("1e-4000"), np.int8(-5), np.int64(12),
     np.uint64(2**64 - 1), np.bool_(True), np.complex128(1), np.complex64(1j), np.array(3), np.array(2.5),
     np.array("x"), np.array(1j), np.array(None), np.datetime64("2020-01-02"), np.timedelta64(3, "D"),
@@ -49,21 +54,27 @@ EDGE_NUMBERS: list[Any] = [
 ]  # fmt: skip
 
 ODD_THINGS: list[Any] = [
-    None, "", " ", "\xa0", "x", b"", b"12", bytearray(b"\x01\x00"), memoryview(b"\x01"), {}, {1: 2}, set(), object(),
+    None, "", " ", "\xa0", "x", b"", b"12", bytearray(b"\x01\x00"), memoryview(b"\x01"), {}, {1: 2}, set(),
+    object(),
     Awkward(), len, int, float, WeaveError, Ellipsis, NotImplemented, range(3), range(10**12), iter([1]),
     (n for n in (1, 2)),
     datetime.date(2020, 1, 2), datetime.datetime(2020, 1, 2), datetime.time(3), datetime.timedelta(days=1),
-    pd.NA, pd.NaT, pd.Timestamp(0), pd.Timedelta(1), pd.Interval(0, 1), pd.Period("2020-01"), pd.Categorical(["a"]),
-    pd.DataFrame(), pd.DataFrame({"a": [1, 0], "b": [0, 1]}), pd.DataFrame({"a": ["1", None]}), pd.Index([1, 2]),
+    pd.NA, pd.NaT, pd.Timestamp(0), pd.Timedelta(1), pd.Interval(0, 1), pd.Period("2020-01"),
+    pd.Categorical(["a"]),
+    pd.DataFrame(), pd.DataFrame({"a": [1, 0], "b": [0, 1]}), pd.DataFrame({"a": ["1", None]}),
+    pd.Index([1, 2]),
     pd.MultiIndex.from_tuples([(1, 2), (3, 4)]), CellError(), ...,
 ]  # fmt: skip
 
 ODD_TEXTS: list[str] = [
-    "0", "1", "12", "1e308", "1e999", "nan", "inf", "-inf", "infinity", "1_000", "0x10", "１２", "٣", "²", "½", "Ⅷ",
+    "0", "1", "12", "1e308", "1e999", "nan", "inf", "-inf", "infinity", "1_000", "0x10", "１２", "٣", "²",
+    "½", "Ⅷ",
     "8/２ Ne", "८/2 Ne", "8⁄2 Ne", "8∕2 Ne", "8/2 Νe", "8/2 Nе", "ﬀ", "İ", "ß", "\u0130\u0307", "i̇", "ſ",
-    "\x00", "a\x00b", "8/2\x00 Ne", "\x1b[31m", "\r\n", "\u2028", "\u200b", "\ufeff8/2 Ne", "\u202e8/2 Ne", "\ud800",
+    "\x00", "a\x00b", "8/2\x00 Ne", "\x1b[31m", "\r\n", "\u2028", "\u200b", "\ufeff8/2 Ne", "\u202e8/2 Ne",
+    "\ud800",
     "8/2 Ne\udfff", "\U0010ffff", "🧵", "é", "e\u0301", "١٢ أبيض", "=1+1", "#VALUE!", "#REF!", "true", "TRUE",
-    "none", "None", "null", "NaN", "9,9", "9.9", "9;9", "9 9", "1-1-2", "2020-01-02", "44197", "1–1—2", "%", "10%",
+    "none", "None", "null", "NaN", "9,9", "9.9", "9;9", "9 9", "1-1-2", "2020-01-02", "44197", "1–1—2",
+    "%", "10%",
     "{}", "{0}", "%s", "%(name)s", "\\", "'", '"', "<script>", "a" * 101, "8" * 400, "/" * 200, "," * 500,
 ]  # fmt: skip
 
@@ -83,20 +94,25 @@ HUGE_TEXTS = [
 GOOD_TEXTS: dict[str, list[str]] = {
     "yarn": [
         "8/2 Ne", "2/8 Nm", "20 tex", "20 tex x 3", "400 m/100 g", "Nm 2/34", "20/2 NeL", "20s Ne", "120 den",
-        "1680 yd/lb", "m/50 g 120", "16/2 Ne x 2", "7,5 tex", "10 dtex", "5.5/2 Ne", "100 yd per oz", "30 Ne*2",
+        "1680 yd/lb", "m/50 g 120", "16/2 Ne x 2", "7,5 tex", "10 dtex", "5.5/2 Ne", "100 yd per oz",
+        "30 Ne*2",
         *(f"10 {system}" for system in YARN_SYSTEMS),
     ],
     "yarn system": [*YARN_SYSTEMS, "m/100 g", "yd/lb", "m/g", "yd per oz", "m/50g"],
     "weave": [
-        "plain", "tabby", "2/2 twill", "2/2 twill left", "2/3/1/2 twill right", "2/2 broken twill", "3/3 herringbone 9",
-        "2/2 herringbone 8", "5 satin 2", "8 sateen 3", "5 satin", "2/2 basket", "3/1 warp rib", "2/2 weft rib",
+        "plain", "tabby", "2/2 twill", "2/2 twill left", "2/3/1/2 twill right", "2/2 broken twill",
+        "3/3 herringbone 9",
+        "2/2 herringbone 8", "5 satin 2", "8 sateen 3", "5 satin", "2/2 basket", "3/1 warp rib",
+        "2/2 weft rib",
         "1100 0110 0011 1001", "10 01", "1", "0", "11", "1000/1 twill", "511 satin 2", "1/39 herringbone 512",
         "Plain Weave", "1/1/1/1/1/3 twill",
     ],
-    "reversals": ["9,9", "9 9", "12", "5,3,5", "", "1,1", "1000000", "7;8;9", "1,2,3,4,5,6,7,8,9,10", "999999,1000000"],
+    "reversals": ["9,9", "9 9", "12", "5,3,5", "", "1,1", "1000000", "7;8;9", "1,2,3,4,5,6,7,8,9,10",
+    "999999,1000000"],
     "sley order": ["1", "2", "1-1-2", "1,2", "0-1", "1 2 3", "40", "1–2", "3−1"],
     "colour order": [
-        "8 white, 4 blue", "red", "(2 red, 2 grey) x 6", "6 x (2 red, 2 grey)", "3(1 a, b)", "#ff0000, 3 #00FF00",
+        "8 white, 4 blue", "red", "(2 red, 2 grey) x 6", "6 x (2 red, 2 grey)", "3(1 a, b)",
+        "#ff0000, 3 #00FF00",
         "2 light blue; 3 dark navy", "((a, 2 b) x 3, c) * 4, d", "1000000000 red", "ÄÖ, 2 ß", "(a)x2,b",
     ],
     "text": ["red", "ENDS", "none", "8 white, 4 blue", "navy", "WEAVE.SETTFROMWRAPS", "yarn a"],
@@ -144,7 +160,9 @@ def number_within(source: Random, bounds: Any, whole: bool, ordinary: bool = Fal
     """Draw a number that an argument takes: an ordinary one, or often one at the very edge of its range."""
     low, high = max(bounds.low, -1e12), min(bounds.high, 1e12)
     if ordinary:
-        number = min(max(source.choice((source.uniform(0, 1), source.uniform(1, 40))), low + 0.01), high - 0.01)
+        number = min(
+            max(source.choice((source.uniform(0, 1), source.uniform(1, 40))), low + 0.01), high - 0.01
+        )
         return max(round(number), math.floor(low) + bounds.low_open) if whole else number
     what = source.random()
     if what < 0.08:
@@ -171,7 +189,10 @@ def grid_of(source: Random) -> Any:
     rows = [[source.randint(0, 1) for _ in range(ends)] for _ in range(picks)]
     what = source.randrange(8)
     if what == 0:
-        return np.array(rows, dtype=source.choice(["int8", "float64", "bool", "object", "uint64", "float16", "longdouble"]))
+        return np.array(
+            rows,
+            dtype=source.choice(["int8", "float64", "bool", "object", "uint64", "float16", "longdouble"]),
+        )
     if what == 1:
         return pd.DataFrame(rows)
     if what == 2:
@@ -234,7 +255,9 @@ def odd_column(source: Random) -> Any:
     if what == 0:
         return np.array(edges, dtype=source.choice(["float64", "float32", "longdouble", ">f8", "complex128"]))
     if what == 1:
-        return np.array(numbers, dtype=source.choice(["int8", "uint64", ">i4", "bool", "float16", "object", "U3", "S3"]))
+        return np.array(
+            numbers, dtype=source.choice(["int8", "uint64", ">i4", "bool", "float16", "object", "U3", "S3"])
+        )
     if what == 2:
         return np.array(numbers, dtype=source.choice(["M8[D]", "m8[s]"]))
     if what == 3:
@@ -242,8 +265,10 @@ def odd_column(source: Random) -> Any:
     if what == 4:
         return np.zeros((source.randint(0, 3),) * source.randint(2, 4))
     if what == 5:
-        return pd.Series(numbers, dtype=source.choice(["Int64", "Float64", "category", "datetime64[ns]", "boolean", "string"])
-                         if all(n < 2 for n in numbers) else source.choice(["Int64", "Float64", "category", "string"]))  # fmt: skip
+        types = ["Int64", "Float64", "category", "string"]
+        if all(number < 2 for number in numbers):
+            types += ["datetime64[ns]", "boolean"]
+        return pd.Series(numbers, dtype=source.choice(types))
     if what == 6:
         return pd.Series([*numbers, None], dtype=source.choice(["Int64", "Float64", "object", "float64"]))
     if what == 7:
@@ -285,7 +310,9 @@ def column_of(source: Random, parameter: Any, rows: int) -> Any:
     what = source.randrange(6)
     if what < 2 and parameter.kind in ("number", "whole", "fraction"):
         try:
-            array = np.array(values, dtype=source.choice(["float64", "float64", "float32", "int64", "object"]))
+            array = np.array(
+                values, dtype=source.choice(["float64", "float64", "float32", "int64", "object"])
+            )
         except Exception:
             return values
         return array if what == 0 or array.ndim != 1 else pd.Series(array)
@@ -368,8 +395,10 @@ def call_arguments(source: Random, function: Function) -> tuple[list[Any], dict[
 
 
 CELLS: list[Any] = [
-    None, "", " ", 0.0, 0, 1, 1.0, -1.0, 5e-324, 1e308, 1.7976931348623157e308, 2**53, 12, 12.5, True, False, "1,200",
-    "0,125", "12,5", "1e3", "x", CellError(), CellError("#N/A"), CellError("#DIV/0!"), "8/2 Ne", "plain", "1", "0",
+    None, "", " ", 0.0, 0, 1, 1.0, -1.0, 5e-324, 1e308, 1.7976931348623157e308, 2**53, 12, 12.5, True,
+    False, "1,200",
+    "0,125", "12,5", "1e3", "x", CellError(), CellError("#N/A"), CellError("#DIV/0!"), "8/2 Ne", "plain",
+    "1", "0",
 ]  # fmt: skip
 
 
@@ -377,7 +406,9 @@ def cell(source: Random, parameter: Any = None) -> Any:
     """Draw the content of one cell."""
     what = source.random()
     if parameter is not None and what < 0.75:
-        kind = parameter.kind.removeprefix("list of ").removesuffix("s") if parameter.is_list else parameter.kind
+        kind = (
+            parameter.kind.removeprefix("list of ").removesuffix("s") if parameter.is_list else parameter.kind
+        )
         if kind == "grid":
             return source.randint(0, 1)
         if kind in ("number", "whole", "fraction") and parameter.is_list:
