@@ -137,7 +137,7 @@ def fit_piece(
     Raises
     ------
     WeaveError
-        When a value lies outside its range, or no plan lies within the tolerances.
+        When a value lies outside its range, no plan lies within the tolerances, or too many do to compare.
 
     Notes
     -----
@@ -289,7 +289,7 @@ def fit_code(
     Raises
     ------
     WeaveError
-        When a value lies outside its range, or no plan lies within the tolerances.
+        When a value lies outside its range, no plan lies within the tolerances, or too many do to compare.
 
     Notes
     -----
