@@ -220,3 +220,10 @@ def test_a_search_without_end_is_ended() -> None:
     tolerances = {"width_tolerance": 0.5, "length_tolerance": 0.5, "sett_tolerance": 0.01}
     with pytest.raises(WeaveError, match="narrower, or another tolerance: more than 100000 plans"):
         weavefuncs.fit_piece(20, 1000, grid, 25, 25, 10, warp_free=1e9, weft_free=99_000, **tolerances)
+
+
+def test_stripes_of_a_given_number_of_ends_do_not_ask_for_the_sett() -> None:
+    widths, colours = [0.4, 0.1, 24.6], ["red", "grey", "navy"]
+    assert weavefuncs.stripe_ends(widths, colours, 5e-324, 51) == weavefuncs.stripe_ends(
+        widths, colours, 8, 51
+    )

@@ -388,11 +388,12 @@ def stripe_ends(
     closing = 1 if balanced else 0
     wanted = tuple(width * sett / step for width in widths)
     if ends:
-        share = ends / step / (times * sum(wanted) + closing * wanted[0])
+        # The sett says nothing where the ends are given, and may be too small to divide by.
+        scale = ends / step / (times * sum(widths) + closing * widths[0])
         steps = []
         if ends % step == 0:
             steps = _stripes.shared(
-                tuple(share * one for one in wanted), times, times + closing, ends // step
+                tuple(scale * width for width in widths), times, times + closing, ends // step
             )
         if not steps:
             raise WeaveError(
