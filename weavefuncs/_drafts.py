@@ -36,8 +36,10 @@ def check_size(ends: int, picks: int) -> None:
 def draw(weave: Weave, ends: int, picks: int, legs: Legs) -> list[bytes]:
     """Draw a piece row by row."""
     check_size(ends, picks)
-    wide = tuple(taken(row, 0, 1, ends) for row in weave.rows)
-    return [row for stretch in stretches(legs, picks) for row in taken(wide, *stretch)]
+    drawn = [row for stretch in stretches(legs, picks) for row in taken(weave.rows, *stretch)]
+    # Only the rows that are met are made as wide as the piece: the repeat may have many more.
+    wide = {row: taken(row, 0, 1, ends) for row in set(drawn)}
+    return [wide[row] for row in drawn]
 
 
 def numbered(threads: Iterable[bytes]) -> dict[bytes, int]:

@@ -9,6 +9,7 @@ not among the best.
 
 from __future__ import annotations
 
+from itertools import islice
 from math import gcd
 
 from weavefuncs._edges import SIDES
@@ -20,6 +21,7 @@ from weavefuncs.errors import WeaveError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from typing import Any
 
     from weavefuncs._fit_choices import Asked, Legs, Sley, Turning
@@ -32,6 +34,9 @@ LESSER = 0.25
 
 # Turns are followed row by row; a longer way round is refused.
 MOST_TURNS = 1_000_000
+
+# Plans and numbers of rows that are looked at: about a second's worth.
+MOST_LOOKED = 100_000
 
 # Shares closer than this are equal: the last digits of a division decide nothing.
 DIGITS = 9
@@ -83,11 +88,11 @@ class Search:
         self.sides = (SIDES if not asked.floating_selvedge else SIDES[:1]) if either else (asked.first_side,)
         self._slipped: dict[tuple[Legs, int], tuple[bytes, bytes]] = {}
         self._floats: dict[tuple[str, Legs, int, int], int] = {}
-        step, least = step_and_least(asked)
-        repeat = asked.weave.ends
-        # The ends at the right edge that numbers of ends so far apart can come to.
-        self._right_ends = [(least - 1 + step * turn) % repeat for turn in range(repeat // gcd(repeat, step))]
-        self._fewest_edge_faults: dict[tuple[Legs, int], int] = {}
+        step, _ = step_and_least(asked)
+        # Numbers of ends so far apart come to no more different ends at the right edge.
+        self._most_right_ends = asked.weave.ends // gcd(asked.weave.ends, step)
+        self._fewest_edge_faults: dict[tuple[Legs, int, Legs], int] = {}
+        self._looked = 0
 
     def best(self) -> list[Plan]:
         """Return as many plans as are wanted, best first.
@@ -105,9 +110,11 @@ class Search:
         )
         found: list[Plan] = []
         for cost, sley, turning in kinds:
-            if len(found) >= wanted and (0, round(cost, DIGITS)) > found[wanted - 1].key[:2]:
+            # What is no better than this would not be among the plans.
+            last = found[wanted - 1].key if len(found) >= wanted else None
+            if last and (0, round(cost, DIGITS)) > last[:2]:
                 break
-            found = _sorted([*found, *self._of_kind(cost, sley, turning, 1)])
+            found = _sorted([*found, *self._of_kind(cost, sley, turning, 1, last)])
         if not found:
             raise self._nothing()
         if len(found) < wanted:
@@ -115,27 +122,58 @@ class Search:
             found += _sorted(seconds)[: wanted - len(found)]
         return _sorted(found)[:wanted]
 
-    def _of_kind(self, cost: float, sley: Sley, turning: Turning, wanted: int) -> list[Plan]:
-        """Return the best plans of one sley and one turning, best first."""
+    def _of_kind(
+        self, cost: float, sley: Sley, turning: Turning, wanted: int, last: Key | None = None
+    ) -> list[Plan]:
+        """Return the best plans of one sley and one turning, best first; none that is not before the last."""
         fewest_ends, fewest_rounds = sley.choices.fewest(), turning.choices.fewest()
-        if not (fewest_ends and fewest_rounds and self._fits_loom(sley, fewest_ends)):
+        if not (fewest_ends and fewest_rounds and sley.fits(fewest_ends)):
             return []
-        at_least = self._fewest_faults(sley, turning, fewest_ends, turning.picks(fewest_rounds))
+        fewest_picks = turning.picks(fewest_rounds)
+        near = list(islice(sley.choices, self._most_right_ends))
+        least_off = near[0][0]
+        right_ends = tuple(sorted({(ends - 1) % self.asked.weave.ends for _, ends in near}))
+        at_least = self._fewest_faults(sley, turning, fewest_ends, fewest_picks, right_ends)
+        at_least += self._stash_fault(sley, fewest_ends, fewest_picks)
         best: list[Plan] = []
         for off_length, rounds in turning.choices:
-            if len(best) == wanted and (at_least, round(cost + off_length, DIGITS)) > best[-1].key[:2]:
+            nearest_off = round(cost + off_length + least_off, DIGITS)
+            if last and (at_least, nearest_off) > last[:2]:
                 break
             picks = turning.picks(rounds)
-            if not self._fits_frame(picks):
+            here_at_least = self._fewest_faults(sley, turning, fewest_ends, picks, right_ends)
+            self._look()
+            fewest_here = here_at_least + self._stash_fault(sley, fewest_ends, picks)
+            if last and (fewest_here, nearest_off) > last[:2]:
                 continue
-            here_at_least = self._fewest_faults(sley, turning, fewest_ends, picks)
-            for off_width, ends in sley.choices:
-                off = round(cost + off_length + off_width, DIGITS)
-                if len(best) == wanted and (here_at_least, off) > best[-1].key[:2]:
-                    break
-                if self._fits_loom(sley, ends):
-                    best = _sorted([*best, self._plan(off, sley, ends, turning, rounds)])[:wanted]
+            for short, choices in self._by_stash(sley, picks):
+                for off_width, ends in choices:
+                    off = round(cost + off_length + off_width, DIGITS)
+                    if last and (here_at_least + short, off) > last[:2]:
+                        break
+                    self._look()
+                    plan = self._plan(off, sley, ends, turning, rounds)
+                    if last is None or plan.key < last:
+                        best = _sorted([*best, plan])[:wanted]
+                        last = best[-1].key if len(best) == wanted else last
         return best
+
+    def _by_stash(self, sley: Sley, picks: int) -> list[tuple[int, Iterable[tuple[float, int]]]]:
+        """Part the numbers of ends into those that the stash covers and those it does not: 0 and 1 fault."""
+        if not self.asked.stash_given:
+            return [(0, sley.choices)]
+        covered, beyond = sley.choices.parted(lambda ends: bool(self._stash_fault(sley, ends, picks)))
+        return [(0, covered), (1, beyond)]
+
+    def _look(self) -> None:
+        """Count what is looked at, and end a search without end."""
+        self._looked += 1
+        if self._looked > MOST_LOOKED:
+            raise WeaveError(
+                "length_tolerance",
+                f"narrower, or another tolerance: more than {MOST_LOOKED} plans would have to be compared",
+                self.asked.length_tolerance,
+            )
 
     def _plan(self, off: float, sley: Sley, ends: int, turning: Turning, rounds: int) -> Plan:
         picks, legs = turning.picks(rounds), turning.legs
@@ -146,38 +184,23 @@ class Search:
         key = (faults, off, round(sley.off, DIGITS), -ends, -picks, legs, len(sley.order), sley.order)
         return Plan(key, sley, ends, turning, rounds, side)
 
-    # What a loom or a frame holds
-
-    def _fits_loom(self, sley: Sley, ends: int) -> bool:
-        most = self.asked.loom_width
-        return not most or sley.width(ends) <= most * (1 + DUST)
-
-    def _fits_frame(self, picks: int) -> bool:
-        asked = self.asked
-        if not asked.frame_length:
-            return True
-        woven = asked.pieces * picks / asked.weft_sett + asked.more_woven
-        return woven <= (asked.frame_length - asked.unwoven) * (1 - asked.take_up) * (1 + DUST)
-
     # Faults, each 0 or 1
 
-    def _fewest_faults(self, sley: Sley, turning: Turning, fewest_ends: int, picks: int) -> int:
-        """Return a number of faults that no plan of so many rows or more falls below."""
+    def _fewest_faults(
+        self, sley: Sley, turning: Turning, fewest_ends: int, picks: int, right_ends: tuple[int, ...]
+    ) -> int:
+        """Return a number of faults, the stash aside, that no plan of so many rows or more falls below."""
         legs = turning.legs
-        known = legs, min(picks, self._way_round(legs))
+        known = legs, min(picks, self._way_round(legs)), right_ends
         edge = self._fewest_edge_faults.get(known)
         if edge is None:
             edge = min(
                 self._edge_fault(legs, picks, right_end, side)
                 for side in self.sides
-                for right_end in self._right_ends
+                for right_end in right_ends
             )
             self._fewest_edge_faults[known] = edge
-        return (
-            edge
-            + self._float_fault(sley, legs, fewest_ends, picks)
-            + self._stash_fault(sley, fewest_ends, picks)
-        )
+        return edge + self._float_fault(sley, legs, fewest_ends, picks)
 
     def _edge_fault(self, legs: Legs, picks: int, right_end: int, side: str) -> int:
         """Tell whether the weft ever slips past an edge end that no floating selvedge holds."""
@@ -239,9 +262,8 @@ class Search:
 
     def _nothing(self) -> WeaveError:
         asked = self.asked
-        rows = [[turning.picks(rounds) for _, rounds in turning.choices] for turning in self.turnings]
-        fewest = min((min(some) for some in rows if some), default=0)
-        if not fewest:
+        shortest = [(turning, rounds) for turning in self.turnings if (rounds := turning.choices.fewest())]
+        if not shortest:
             picks = min(
                 (turning.picks(turning.choices.nearest()) for turning in self.turnings),
                 key=lambda count: abs(count / asked.weft_sett - asked.length_on_loom),
@@ -253,7 +275,8 @@ class Search:
                 f"{100 * abs(off):.1f} % {'longer' if off > 0 else 'shorter'} than asked",
                 asked.length_tolerance,
             )
-        if not any(map(self._fits_frame, (count for some in rows for count in some))):
+        if not any(turning.fits(rounds) for turning, rounds in shortest):
+            fewest = min(turning.picks(rounds) for turning, rounds in shortest)
             woven = asked.pieces * fewest / asked.weft_sett + asked.more_woven
             least = woven / (1 - asked.take_up) + asked.unwoven
             return WeaveError(

@@ -6,8 +6,9 @@ nearest outward, and worked out only as far as they are asked for.
 
 from __future__ import annotations
 
+from weavefuncs._parameters import plain_number
 from weavefuncs._rounding import DUST
-from weavefuncs._sley import can_be_sleyed, even_order, nearest_order, order_text, parse_order
+from weavefuncs._sley import MOST, can_be_sleyed, even_order, nearest_order, order_text, parse_order
 from weavefuncs.errors import WeaveError
 
 TYPE_CHECKING = False
@@ -76,21 +77,29 @@ class Asked:
 class Outward:
     """Choices of one kind from the nearest outward, worked out as far as they are asked for.
 
-    The deviation must not fall as the number of the choice grows.
+    The deviation must not fall as the number of the choice grows, and beyond one that does not fit on the
+    loom none must fit.
     """
 
     def __init__(
-        self, deviation: Callable[[int], float], least: int, most: int, step: int, tolerance: float
+        self,
+        deviation: Callable[[int], float],
+        fits: Callable[[int], bool],
+        least: int,
+        most: int,
+        step: int,
+        tolerance: float,
     ) -> None:
         self._deviation = deviation
+        self._fits = fits
         self._least, self._step = least, step
         self._count = max((most - least) // step + 1, 0)
         self._within = tolerance * (1 + DUST) + DUST
         self._known: list[tuple[float, int]] = []
-        self._more = self._walk()
+        self._more = self._walk(0, self._count)
 
     def __iter__(self) -> Iterator[tuple[float, int]]:
-        """Give deviation, without its sign, and number of each choice within the tolerance."""
+        """Give deviation, without its sign, and number of each choice that fits, within the tolerance."""
         at = 0
         while True:
             if at == len(self._known):
@@ -101,15 +110,20 @@ class Outward:
             yield self._known[at]
             at += 1
 
+    def parted(self, beyond: Callable[[int], bool]) -> tuple[Iterator[tuple[float, int]], ...]:
+        """Give the same choices in two parts: where something does not hold yet, and beyond."""
+        place = self._first(beyond)
+        return self._walk(0, place), self._walk(place, self._count)
+
     def fewest(self) -> int:
-        """Return the smallest choice within the tolerance; 0 where there is none."""
+        """Return the smallest choice within the tolerance, whether it fits or not; 0 where there is none."""
         place = self._first_from(-self._within)
         if place == self._count or self._at(place) > self._within:
             return 0
         return self._least + place * self._step
 
     def nearest(self) -> int:
-        """Return the choice that comes nearest, within the tolerance or not."""
+        """Return the choice that comes nearest, whether within the tolerance or not."""
         place = self._first_from(0.0)
         if place == self._count or (place > 0 and -self._at(place - 1) <= self._at(place)):
             place -= 1
@@ -120,22 +134,27 @@ class Outward:
 
     def _first_from(self, deviation: float) -> int:
         """Return the place of the first choice with at least this deviation."""
+        return self._first(lambda number: self._deviation(number) >= deviation)
+
+    def _first(self, holds: Callable[[int], bool]) -> int:
+        """Return the place of the first choice of which something holds, as it must of all beyond."""
         low, high = 0, self._count
         while low < high:
             middle = (low + high) // 2
-            if self._at(middle) < deviation:
-                low = middle + 1
-            else:
+            if holds(self._least + middle * self._step):
                 high = middle
+            else:
+                low = middle + 1
         return low
 
-    def _walk(self) -> Iterator[tuple[float, int]]:
-        above = self._first_from(0.0)
+    def _walk(self, start: int, stop: int) -> Iterator[tuple[float, int]]:
+        stop = min(stop, self._first(lambda number: not self._fits(number)))
+        above = min(max(self._first_from(0.0), start), stop)
         below = above - 1
         beyond = self._within + 1
         while True:
-            under = -self._at(below) if below >= 0 else beyond
-            over = self._at(above) if above < self._count else beyond
+            under = abs(self._at(below)) if below >= start else beyond
+            over = abs(self._at(above)) if above < stop else beyond
             if min(under, over) > self._within:
                 return
             if under <= over:
@@ -156,13 +175,18 @@ class Sley:
         self.off = abs(self.sett - asked.sett) / asked.sett
         self._asked = asked
         step, least = step_and_least(asked)
-        self.choices = Outward(self._deviation, least, MOST_ENDS, step, asked.width_tolerance)
+        self.choices = Outward(self._deviation, self.fits, least, MOST_ENDS, step, asked.width_tolerance)
 
     def width(self, ends: int) -> float:
         """Width of the warp of so many ends, on the loom."""
         if self._asked.spaced_by == "pegs":
             return ends / self.sett
         return dents_of(ends, self.order) / self._asked.dents
+
+    def fits(self, ends: int) -> bool:
+        """Tell whether the loom takes so many ends."""
+        most = self._asked.loom_width
+        return not most or self.width(ends) <= most * (1 + DUST)
 
     def _deviation(self, ends: int) -> float:
         return self.width(ends) / self._asked.width_on_loom - 1
@@ -182,7 +206,7 @@ class Turning:
         else:
             self._rows, self._less, self._legs = 1, 0, 0
         most = (MOST_PICKS + self._less) // self._rows
-        self.choices = Outward(self._deviation, 1, most, 1, asked.length_tolerance)
+        self.choices = Outward(self._deviation, self.fits, 1, most, 1, asked.length_tolerance)
 
     def picks(self, rounds: int) -> int:
         """Rows of so many rounds."""
@@ -191,6 +215,14 @@ class Turning:
     def legs_in(self, rounds: int) -> int:
         """Legs of so many rounds; 0 where the piece may end within a leg or never turns."""
         return rounds * self._legs
+
+    def fits(self, rounds: int) -> bool:
+        """Tell whether the frame is long enough for so many rounds."""
+        asked = self._asked
+        if not asked.frame_length:
+            return True
+        woven = asked.pieces * self.picks(rounds) / asked.weft_sett + asked.more_woven
+        return woven <= (asked.frame_length - asked.unwoven) * (1 - asked.take_up) * (1 + DUST)
 
     def _deviation(self, rounds: int) -> float:
         return self.picks(rounds) / self._asked.weft_sett / self._asked.length_on_loom - 1
@@ -235,13 +267,15 @@ def sleys(asked: Asked) -> list[Sley]:
     """Return the sleys to choose from: the one that must be, or all whose sett comes near enough."""
     given = asked.sley
     # One host hands on a blank cell as 0.
-    if not (given is None or given == 0 or (isinstance(given, str) and not given.strip())):
+    if not (given is None or plain_number(given) == 0 or (isinstance(given, str) and not given.strip())):
         return [Sley(asked, parse_order("sley", given))]
     ratio = asked.sett / asked.dents
     within = asked.sett_tolerance * (1 + DUST)
     found: dict[float, Order] = {}
+    # However far sett and reed are apart, nothing is looked at that is too close to be sleyed.
+    lowest, highest = (min(ratio * share, MOST + 1) for share in (1 - within, 1 + within))
     for dents in range(1, asked.longest_order + 1):
-        for ends in range(1, int(ratio * (1 + within) * dents) + 2):
+        for ends in range(max(1, int(lowest * dents)), int(highest * dents) + 2):
             if abs(ends / dents - ratio) <= within * ratio + DUST and can_be_sleyed(ends / dents):
                 # The shortest order of a sett is met first.
                 found.setdefault(round(ends / dents, 9), even_order(ends, dents))

@@ -29,8 +29,8 @@ MOST_DRAWN_CELLS = 4 * MOST_CELLS
 # What a row costs at least, however few cells it has.
 LEAST_ROW_COST = 16
 
-# A sheet has 1,048,576 rows.
-MOST_FLOATS = 1_000_000
+# More rows than anyone reads, and as many as fit into 200 MiB on the way into a sheet.
+MOST_FLOATS = 250_000
 
 _AS_DIGITS = bytes.maketrans(b"\x00\x01", b"01")
 

@@ -21,6 +21,9 @@ NEAR = 0.01
 # More ends than a dent ever holds; an order that became a date is a far larger number.
 MOST_IN_DENT = 40
 
+# More dents than any order that is written out.
+LONGEST_TEXT = 1000
+
 WORDS = "ends in each dent, such as 1-1-2"
 DATE_HINT = " (spreadsheets turn 1-1-2 into a date: format the cell as text, then type it again)"
 SEPARATORS = ("–", "—", "‑", "−", ",")
@@ -29,6 +32,8 @@ SEPARATORS = ("–", "—", "‑", "−", ",")
 def parse_order(name: str, value: Any) -> tuple[int, ...]:
     """Read a sley order: a text such as ``1-1-2``, or one small whole number."""
     if isinstance(value, str):
+        if len(value) > LONGEST_TEXT:
+            raise WeaveError(name, f"{WORDS}, in at most {LONGEST_TEXT} characters", value)
         numbers = [_dent(name, value, part) for part in _parts(value)]
     else:
         numbers = [_lone_number(name, value)]

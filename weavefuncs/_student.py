@@ -19,11 +19,11 @@ LARGE = 100.0
 
 def quantile(probability: float, freedom: int) -> float:
     """Return the t that a share ``probability``, 0.5 to below 1, of the distribution lies below."""
-    tail = 1 - probability
+    tail, centre = 1 - probability, probability - 0.5
     # Right of 0 the density falls, so the tail is convex there: Newton's steps from 0 never overshoot.
     t = 0.0
     for _ in range(MOST_ROUNDS):
-        step = (_upper_tail(t, freedom) - tail) / _density(t, freedom)
+        step = _above(t, freedom, tail, centre) / _density(t, freedom)
         if step <= STILL * t:
             break
         t += step
@@ -45,10 +45,14 @@ def _gamma_ratio(a: float) -> float:
     return math.sqrt(a) * (1 + x * (-1 + x * (1 / 2 + x * (5 / 2 + x * (-21 / 8 - x * 399 / 8)))))
 
 
-def _upper_tail(t: float, freedom: int) -> float:
-    """Return the share of the distribution above t, by the incomplete beta function."""
+def _above(t: float, freedom: int, tail: float, centre: float) -> float:
+    """Return how much more of the distribution lies above t than should, by the incomplete beta function.
+
+    What should lie above t is told as well by what should lie between 0 and t: where t is small, a
+    difference of tails near one half would have no digits left.
+    """
     if t == 0:
-        return 0.5
+        return centre
     half = freedom / 2
     square = t * t
     below, above = freedom / (freedom + square), square / (freedom + square)
@@ -56,8 +60,8 @@ def _upper_tail(t: float, freedom: int) -> float:
     front = _density(t, freedom) * t
     # Each fraction converges fast on its own side of the mean.
     if below < (half + 1) / (half + 2.5):
-        return front * _fraction(half, 0.5, below) / half / 2
-    return 0.5 - front * _fraction(0.5, half, above)
+        return front * _fraction(half, 0.5, below) / half / 2 - tail
+    return centre - front * _fraction(0.5, half, above)
 
 
 def _fraction(a: float, b: float, x: float) -> float:

@@ -592,7 +592,9 @@ def jammed_spacing(warp_spacing: Value, warp_diameter: Value, weft_diameter: Val
             f"below both diameters together ({both:.6g}): a cloth with its ends further apart never jams",
             warp_spacing,
         )
-    return both * jammed(warp_spacing / both)
+    # Near both diameters the quotient has lost the digits of what it misses to 1.
+    missing = math.fsum((warp_diameter, weft_diameter, -warp_spacing)) / both
+    return both * jammed(warp_spacing / both, missing)
 
 
 @row

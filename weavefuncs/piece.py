@@ -137,7 +137,7 @@ def fit_piece(
     Raises
     ------
     WeaveError
-        When a value lies outside its range, or no plan lies within the tolerances.
+        When a value lies outside its range, no plan lies within the tolerances, or too many do to compare.
 
     Notes
     -----
@@ -187,7 +187,7 @@ def fit_code(asked: dict[str, Any]) -> Value:
     Raises
     ------
     WeaveError
-        When a value lies outside its range, or no plan lies within the tolerances.
+        When a value lies outside its range, no plan lies within the tolerances, or too many do to compare.
 
     Notes
     -----
@@ -286,11 +286,12 @@ def stripe_ends(
     closing = 1 if balanced else 0
     wanted = tuple(width * sett / step for width in widths)
     if ends:
-        share = ends / step / (times * sum(wanted) + closing * wanted[0])
+        # The sett says nothing where the ends are given, and may be too small to divide by.
+        scale = ends / step / (times * sum(widths) + closing * widths[0])
         steps = []
         if ends % step == 0:
             steps = _stripes.shared(
-                tuple(share * one for one in wanted), times, times + closing, ends // step
+                tuple(scale * width for width in widths), times, times + closing, ends // step
             )
         if not steps:
             raise WeaveError(
@@ -377,8 +378,11 @@ def need_spread(
     ----------
     [EXACT] variance of a product of independent factors
     """
-    product = (1 + first**2) * (1 + second**2) * (1 + third**2) * (1 + fourth**2)
-    return (1 - fixed) * (product - 1) ** 0.5
+    # Product - 1, worked out without the 1 that small squares would be lost in.
+    less_one = first**2
+    for factor in (second, third, fourth):
+        less_one = less_one + factor**2 + less_one * factor**2
+    return (1 - fixed) * less_one**0.5
 
 
 @row

@@ -21,7 +21,9 @@ def _mean_and_deviation(measured: Value) -> tuple[float, float]:
     """Return the mean and the sample standard deviation of two or more records."""
     count = len(measured)
     mean = math.fsum(measured) / count
-    squares = math.fsum((value - mean) ** 2 for value in measured)
+    off = [value - mean for value in measured]
+    # The mean is rounded; where the records lie as close as its last digits, what that adds is taken off.
+    squares = max(math.fsum(value * value for value in off) - math.fsum(off) ** 2 / count, 0.0)
     return mean, math.sqrt(squares / (count - 1))
 
 

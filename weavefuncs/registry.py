@@ -218,6 +218,11 @@ class Function:
                 if abs(value) > LARGEST_WHOLE:
                     raise WeaveError("the result", "within the range of whole numbers", value)
                 return int(value)
+        elif kind == "table":
+            for cells in value:
+                for cell in cells:
+                    if type(cell) is float and cell - cell != 0:
+                        raise WeaveError("the result", "within the range of ordinary numbers", cell)
         return value
 
     def _call_columns(self, converted: list[Any], columns: list[Column]) -> Any:

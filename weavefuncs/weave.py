@@ -381,7 +381,7 @@ def drawdown(weave: Value, ends: Value, picks: Value, reversals: Value = "") -> 
         Weave, such as 2/2 twill, or its grid.
     ends : whole [ends], >= 1, <= 1000000
         Ends of the piece.
-    picks : whole [picks], >= 1, <= 4000000
+    picks : whole [picks], >= 1, <= 250000
         Picks of the piece.
     reversals : reversals, default ""
         Rows each way, such as 9,9; blank never turns.
@@ -399,7 +399,7 @@ def drawdown(weave: Value, ends: Value, picks: Value, reversals: Value = "") -> 
 
     Notes
     -----
-    Valid range: up to four million cells.
+    Valid range: up to four million cells and 250,000 picks.
 
     Examples
     --------
@@ -429,7 +429,7 @@ def drawdown_from_draft(
         Treadle of each pick, pick 1 first.
     ends : whole [ends], >= 0, <= 1000000, default 0
         Ends to draw, the threading repeated; 0 draws the threading once.
-    picks : whole [picks], >= 0, <= 4000000, default 0
+    picks : whole [picks], >= 0, <= 250000, default 0
         Picks to draw, the treadling repeated; 0 draws the treadling once.
 
     Returns
@@ -444,9 +444,9 @@ def drawdown_from_draft(
 
     Notes
     -----
-    Valid range: up to four million cells. Rising shed. An end on no shaft is never lifted and drawn as
-    0, a floating selvedge too, which the weaver catches by hand. One treadle a pick. In cells the
-    tie-up has shaft 1 in its bottom row: the host turns it over.
+    Valid range: up to four million cells and 250,000 picks. Rising shed. An end on no shaft is never lifted
+    and drawn as 0, a floating selvedge too, which the weaver catches by hand. One treadle a pick. In cells
+    the tie-up has shaft 1 in its bottom row: the host turns it over.
 
     Examples
     --------
@@ -684,10 +684,11 @@ def float_slack(
     ----------
     [EXACT]
     """
-    kept = (1 - draw_in) * (1 - shrinkage)
-    if yarn_shrinkage > 1 - kept + DUST:
-        raise WeaveError("yarn_shrinkage", f"at most what the cloth shrinks ({1 - kept:.6g})", yarn_shrinkage)
-    return threads / sett * max(1 - yarn_shrinkage - kept, 0)
+    # 1 - (1 - draw-in) × (1 - shrinkage), written so that small shares keep their digits.
+    shrinks = draw_in + shrinkage * (1 - draw_in)
+    if yarn_shrinkage > shrinks + DUST:
+        raise WeaveError("yarn_shrinkage", f"at most what the cloth shrinks ({shrinks:.6g})", yarn_shrinkage)
+    return threads / sett * max(shrinks - yarn_shrinkage, 0.0)
 
 
 @formula
@@ -790,13 +791,13 @@ def floats_over(grid: Value, limit: Value, sett: Value = 0, weft_sett: Value = 0
     Raises
     ------
     WeaveError
-        When a value lies outside its range, the grid is none, or more than a million floats are found.
+        When a value lies outside its range, the grid is none, or more than 250,000 floats are found.
 
     Notes
     -----
-    Valid range: grids of up to four million cells. The grid is one piece and does not repeat. Warp
-    floats come first, thread by thread. A warp float goes from pick to pick and lies on the face where
-    the warp is up; a weft float goes from end to end and lies on the face where the warp is down.
+    Valid range: grids of up to four million cells and 250,000 picks. The grid is one piece and does not
+    repeat. Warp floats come first, thread by thread. A warp float goes from pick to pick and lies on the face
+    where the warp is up; a weft float goes from end to end and lies on the face where the warp is down.
 
     Examples
     --------
@@ -1122,8 +1123,8 @@ def shafts_needed(grid: Value) -> Value:
 
     Notes
     -----
-    Valid range: grids of up to four million cells. An end that is never lifted takes a shaft too, one
-    tied to no treadle.
+    Valid range: grids of up to four million cells and 250,000 picks. An end that is never lifted takes a
+    shaft too, one tied to no treadle.
 
     Examples
     --------
@@ -1158,7 +1159,8 @@ def treadles_needed(grid: Value) -> Value:
 
     Notes
     -----
-    Valid range: grids of up to four million cells. Pressing two treadles at once may do with fewer.
+    Valid range: grids of up to four million cells and 250,000 picks. Pressing two treadles at once may do
+    with fewer.
 
     Examples
     --------
@@ -1193,8 +1195,8 @@ def threading(grid: Value) -> Value:
 
     Notes
     -----
-    Valid range: grids of up to four million cells. Rising shed. Threading, tie-up and treadling of one
-    grid give it back.
+    Valid range: grids of up to four million cells and 250,000 picks. Rising shed. Threading, tie-up and
+    treadling of one grid give it back.
 
     Examples
     --------
@@ -1233,8 +1235,8 @@ def tie_up(grid: Value) -> Value:
 
     Notes
     -----
-    Valid range: grids of up to four million cells. Rising shed; shafts and treadles numbered as they
-    first appear, from the left and from pick 1.
+    Valid range: grids of up to four million cells and 250,000 picks. Rising shed; shafts and treadles
+    numbered as they first appear, from the left and from pick 1.
 
     Examples
     --------
@@ -1269,7 +1271,7 @@ def treadling(grid: Value) -> Value:
 
     Notes
     -----
-    Valid range: grids of up to four million cells. One treadle a pick.
+    Valid range: grids of up to four million cells and 250,000 picks. One treadle a pick.
 
     Examples
     --------

@@ -36,8 +36,13 @@ MONEY = frozenset(
     )
 )
 
-# A half reached by arithmetic may lie this share below itself.
+# A half reached by arithmetic may lie this share below itself, and never further than the other.
 DUST = 1e-12
+MOST_DUST = 1e-6
+
+# From here on a float has no fraction.
+NO_FRACTION = 2.0**52
+
 MOST_DECIMALS = 6
 
 
@@ -81,6 +86,7 @@ def rounded(result: Result, decimals: int = 2) -> Result:
 
 def _half_up(amounts: pd.Series[Any], decimals: int) -> pd.Series[Any]:
     scaled = amounts.to_numpy(dtype=np.float64, na_value=np.nan) * 10.0**decimals
-    whole = np.floor(np.abs(scaled) * (1 + DUST) + 0.5)
+    size = np.abs(scaled)
+    whole = np.where(size < NO_FRACTION, np.floor(size + np.minimum(size * DUST, MOST_DUST) + 0.5), size)
     # Adding 0.0 makes a minus zero a plain one.
     return pd.Series(np.sign(scaled) * whole / 10.0**decimals + 0.0, index=amounts.index)

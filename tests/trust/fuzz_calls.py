@@ -1,0 +1,226 @@
+"""Call every function with arguments good and bad, in Python and through cells.
+
+Only results and WeaveError may come out, from cells only cell values and CellError with a reason in WHY
+exactly where there is an error. No warning, no call over a second of processor time, none over 200 MiB. Each
+function runs in a process of its own whose memory is limited. Calls are drawn from the seed alone.
+
+    python tests/trust/fuzz_calls.py --calls 100000 [--seconds 600] [--seed 1] [--only NAME] [--record]
+
+100,000 calls a function take about two hours of one processor.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import multiprocessing
+import platform
+import resource
+import signal
+import sys
+import time
+import warnings
+from pathlib import Path
+from random import Random
+from typing import Any
+
+sys.path.insert(0, str(Path(__file__).parent))
+import hostile
+
+from weavefuncs import registry
+from weavefuncs.addin import cells
+from weavefuncs.errors import WeaveError, shown
+
+RECORD = Path(__file__).parent / "records" / "fuzz_calls.json"
+MEMORY = 200 << 20
+SECONDS = 1.0
+# A call that runs so long is ended.
+HANGS = 3.0
+MOST_FAILURES = 5
+# Every fifth call goes through cells.
+CELLS_EVERY = 5
+
+
+class _HangError(BaseException):
+    """A call that was ended."""
+
+
+def _end(signum: int, frame: Any) -> None:
+    raise _HangError
+
+
+def written(arguments: Any) -> str:
+    """Write arguments so that each is seen."""
+    if isinstance(arguments, dict):
+        return ", ".join(f"{name}={shown(value)}" for name, value in arguments.items())
+    return ", ".join(f"{type(value).__name__} {shown(value)}" for value in arguments)
+
+
+def called(function: Any, args: list[Any], named: dict[str, Any]) -> str:
+    """Call in Python; tell what is wrong."""
+    try:
+        return hostile.wrong_in_result(function, function.call(tuple(args), named))
+    except WeaveError as error:
+        return hostile.wrong_in_error(error)
+
+
+def asked(function: Any, args: list[Any]) -> str:
+    """Call through cells; tell what is wrong."""
+    result = cells.evaluate(function.sheet_name, args)
+    if function.variadic:
+        return "" if isinstance(result, (str, cells.CellError)) else f"{result!r}"
+    return hostile.wrong_in_cells(result, cells.evaluate("WEAVE.WHY", [function.sheet_name, *args]))
+
+
+def drawn(source: Random, function: Any, number: int) -> tuple[list[Any], dict[str, Any]]:
+    """Draw the arguments of a call."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        if number % CELLS_EVERY == 0:
+            return hostile.cell_arguments(source, function), {}
+        return hostile.call_arguments(source, function)
+
+
+def fuzz(name: str, calls: int, seconds: float, seed: int, reached: Any, connection: Any) -> None:
+    """Make the calls of one function and send back what was seen."""
+    function = registry.get(name)
+    source = Random(f"{seed}:{name}")
+    own = int(Path("/proc/self/statm").read_text().split()[0]) * resource.getpagesize()
+    resource.setrlimit(resource.RLIMIT_AS, (own + MEMORY, resource.RLIM_INFINITY))
+    signal.signal(signal.SIGVTALRM, _end)
+    warnings.simplefilter("error")
+    failures: list[str] = []
+    through_cells = 0
+    slowest, slowest_call, began = 0.0, "", time.process_time()
+    for number in range(calls):
+        in_cells = number % CELLS_EVERY == 0
+        through_cells += in_cells
+        reached.value = number
+        args, named = drawn(source, function, number)
+        signal.setitimer(signal.ITIMER_VIRTUAL, HANGS)
+        start = time.process_time()
+        try:
+            wrong = asked(function, args) if in_cells else called(function, args, named)
+        except _HangError:
+            wrong = "ended"
+        except MemoryError:
+            wrong = "over 200 MiB"
+        except BaseException as problem:
+            wrong = f"{type(problem).__name__}: {problem}"
+        took = time.process_time() - start
+        signal.setitimer(signal.ITIMER_VIRTUAL, 0)
+        if took > slowest:
+            slowest, slowest_call = took, written(args)
+        # Through cells a function is called twice, for its result and for the reason.
+        if took > SECONDS * (1 + in_cells) and not wrong:
+            wrong = f"took {took:.2f} s"
+        if wrong:
+            way = "cells" if in_cells else "call"
+            failures.append(f"{name} {way} {number}: {wrong} | {written(args)} {written(named)}")
+        if len(failures) >= MOST_FAILURES or time.process_time() - began > seconds:
+            break
+    resource.setrlimit(resource.RLIMIT_AS, (resource.RLIM_INFINITY, resource.RLIM_INFINITY))
+    connection.send(
+        {
+            "name": name, "calls": number + 1, "cells": through_cells, "failures": failures,
+            "slowest": slowest, "slowest_call": slowest_call, "seconds": time.process_time() - began,
+            "peak": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss >> 10,
+        }
+    )  # fmt: skip
+
+
+def run(name: str, calls: int, seconds: float, seed: int) -> dict[str, Any]:
+    """Fuzz one function in a process of its own."""
+    here, there = multiprocessing.Pipe(duplex=False)
+    reached = multiprocessing.Value("q", 0, lock=False)
+    arguments = name, calls, seconds, seed, reached, there
+    process = multiprocessing.get_context("fork").Process(target=fuzz, args=arguments)
+    process.start()
+    there.close()
+    try:
+        seen: dict[str, Any] = here.recv()
+    except EOFError:
+        number, function, source = reached.value, registry.get(name), Random(f"{seed}:{name}")
+        for earlier in range(number):
+            drawn(source, function, earlier)
+        args, named = drawn(source, function, number)
+        failure = f"{name} {number}: the process died | {written(args)} {written(named)}"
+        seen = {"name": name, "calls": number, "cells": number // CELLS_EVERY, "failures": [failure],
+                "slowest": 0.0, "slowest_call": "", "seconds": 0.0, "peak": 0}  # fmt: skip
+    process.join()
+    return seen
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--calls", type=int, default=10_000)
+    parser.add_argument("--seconds", type=float, default=600.0, help="processor time of a function, at most")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--only", action="append", default=[])
+    parser.add_argument("--record", action="store_true")
+    options = parser.parse_args()
+    names = options.only or registry.names()
+    seen = []
+    for name in names:
+        one = run(name, options.calls, options.seconds, options.seed)
+        seen.append(one)
+        slow = (
+            f", slowest {1000 * one['slowest']:.0f} ms ({one['slowest_call'][:160]})"
+            if one["slowest"] > 0.1
+            else ""
+        )
+        print(
+            f"{name}: {one['calls']} calls, {one['seconds']:.0f} s, peak {one['peak']} MiB{slow}", flush=True
+        )
+        for failure in one["failures"]:
+            print("   ", failure, flush=True)
+    failed = sum(len(one["failures"]) for one in seen)
+    print(f"{len(seen)} functions, {sum(one['calls'] for one in seen)} calls, {failed} failures")
+    if options.record:
+        record(options, seen)
+    return 1 if failed else 0
+
+
+def record(options: Any, seen: list[dict[str, Any]]) -> None:
+    """Write what was seen, one row a module."""
+    found = json.loads(RECORD.read_text())["found"] if RECORD.exists() else []
+    rows = []
+    for module in registry.CORE_MODULES:
+        own = [one for one in seen if registry.get(one["name"]).module == module]
+        if own:
+            calls, in_cells = (sum(one[what] for one in own) for what in ("calls", "cells"))
+            fewest = min(one["calls"] for one in own)
+            failed = sum(len(one["failures"]) for one in own)
+            slowest = 1000 * max(one["slowest"] for one in own)
+            row = [
+                module,
+                f"{len(own)}",
+                f"{fewest:,}",
+                f"{calls - in_cells:,}",
+                f"{in_cells:,}",
+                f"{failed}",
+            ]
+            rows.append([*row, f"{slowest:.0f} ms"])
+    result = {
+        "title": "Hostile calls: only results and WeaveError, no warning, no hang, under 200 MiB",
+        "command": f"python tests/trust/fuzz_calls.py --calls {options.calls} --seconds {options.seconds:g} "
+        f"--seed {options.seed}",
+        "measured": f"{time.strftime('%Y-%m-%d')}, 1 process, Python {platform.python_version()}",
+        "columns": [
+            "module",
+            "functions",
+            "fewest calls of a function",
+            "calls in Python",
+            "calls through cells, each with WHY",
+            "failures",
+            "slowest call, processor time",
+        ],
+        "rows": rows,
+        "found": found,
+    }
+    RECORD.parent.mkdir(exist_ok=True)
+    RECORD.write_text(json.dumps(result, indent=1, ensure_ascii=False) + "\n")
+
+
+if __name__ == "__main__":
+    sys.exit(main())
