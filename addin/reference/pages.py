@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from weavefuncs.addin.reference import words
 from weavefuncs.addin.reference.examples import sheet_example
+from weavefuncs.addin.reference.questions import questions
 from weavefuncs.registry import CORE_MODULES, Function, declared
 from weavefuncs.shared.sources import SOURCES
 
@@ -55,7 +56,7 @@ def functions_table() -> str:
 
 def reference() -> str:
     """Return the full reference."""
-    parts = [REFERENCE_HEAD, _contents()]
+    parts = [REFERENCE_HEAD, _contents(), questions()]
     for module, functions in by_module().items():
         parts.append(f"## {words.MODULES[module]}\n")
         parts += [_chapter(function) for function in functions]

@@ -8,6 +8,8 @@ import pytest
 
 from weavefuncs.addin.reference.__main__ import generated, main
 from weavefuncs.addin.reference.pages import END, START, readme_with_functions
+from weavefuncs.addin.reference.questions import QUESTIONS
+from weavefuncs.registry import names
 
 ROOT = Path(__file__).parents[2]
 HINT = "run: python -m weavefuncs.addin.reference"
@@ -40,3 +42,8 @@ def test_the_command_writes_them(tmp_path: Path) -> None:
     main(tmp_path)
     for path, text in generated(tmp_path).items():
         assert (tmp_path / path).read_text(encoding="utf-8") == text
+
+
+def test_every_function_answers_a_question() -> None:
+    answering = [name for rows in QUESTIONS.values() for _, named in rows for name in named.split()]
+    assert sorted(answering) == sorted(names())
