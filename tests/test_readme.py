@@ -22,7 +22,12 @@ def test_links_and_pictures_stand_in_the_repository():
     targets = re.findall(r"\]\(([^)]+)\)", text)
     assert targets
     for target in targets:
-        assert (README.parent / target).exists(), target
+        name, _, heading = target.partition("#")
+        assert (README.parent / name).exists(), target
+        if heading:
+            page = (README.parent / name).read_text(encoding="utf-8")
+            headings = re.findall(r"^#+ (.*)$", page, re.MULTILINE)
+            assert heading in {one.lower().replace(" ", "-") for one in headings}, target
 
 
 def test_functions_that_the_prose_names_exist():
