@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from typing import Any
 
 import xlsxwriter
+from xlsxwriter.exceptions import FileCreateError
 from xlsxwriter.utility import xl_rowcol_to_cell
 from xlsxwriter.worksheet import Worksheet
 
@@ -202,7 +203,10 @@ class Book:
         # The book's own flag makes one program recalculate on load, and show errors where no add-in is.
         self.book.calc_on_load = False
         self.book.define_name(SUM_NAME, f"={self.sum}")
-        self.book.close()
+        try:
+            self.book.close()
+        except FileCreateError as error:  # the writer wraps what the disk says
+            raise error.args[0] from None
 
 
 class Sheet:
