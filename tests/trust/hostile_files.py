@@ -36,6 +36,7 @@ CHECKOUT = Path(__file__).parents[2]
 PLANNERS = CHECKOUT / "workbooks"
 RECORD = Path(__file__).parent / "records" / "hostile.json"
 ASKED: list[str] = []
+COMMAND = "import sys; from weavefuncs.addin.cli import main; sys.exit(main(sys.argv[1:]))"
 SHEET = "xl/worksheets/sheet1.xml"
 ODD = (
     "", " ", "²", "٣", "-1", "0", "1.5", "9" * 30, "0" * 9 + "9" * 20, "0" * 9 + "1" * 5000, "nan", "1e999",
@@ -471,8 +472,7 @@ def heavy(trial: Trial, data: bytes) -> None:
         path.write_bytes(book)
         try:
             done = subprocess.run(
-                [sys.executable, "-m", "weavefuncs", "recalc", "--check", str(path)] if False else
-                [sys.executable, "-c", "import sys; from weavefuncs.addin.cli import main; sys.exit(main(sys.argv[1:]))", "recalc", "--check", str(path)],
+                [sys.executable, "-c", COMMAND, "recalc", "--check", str(path)],
                 capture_output=True, text=True, timeout=60, check=False, cwd="/",
                 preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_AS, (4 * 2**30, 4 * 2**30)),
             )  # fmt: skip

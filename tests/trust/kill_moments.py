@@ -55,7 +55,10 @@ class Runs:
 def stale() -> bytes:
     """Return a filled planner whose stored values are not the right ones, so that every run changes it."""
     out = BytesIO()
-    with zipfile.ZipFile(PLANNERS / "example-stash.xlsx") as old, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:
+    with (
+        zipfile.ZipFile(PLANNERS / "example-stash.xlsx") as old,
+        zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new,
+    ):
         for info in old.infolist():
             part = old.read(info)
             if info.filename.startswith("xl/worksheets/sheet"):
@@ -100,7 +103,9 @@ def whole(path: Path) -> bool:
         return False
 
 
-def kills(runs: Runs, name: str, arguments: Callable[[Path], list[str]], result: str, times: int, old: bytes) -> None:
+def kills(
+    runs: Runs, name: str, arguments: Callable[[Path], list[str]], result: str, times: int, old: bytes
+) -> None:
     """Kill a command at drawn moments."""
     work, temporary = runs.folder / "kill", runs.folder / "temporary"
     draw = random.Random(name)
@@ -120,7 +125,9 @@ def kills(runs: Runs, name: str, arguments: Callable[[Path], list[str]], result:
             _, status = os.waitpid(child, 0)
             durations.append(time.monotonic() - started)
             if os.waitstatus_to_exitcode(status) not in (0, 1) or os.listdir(temporary):
-                runs.fault(f"{name}: ends with {os.waitstatus_to_exitcode(status)}, leaves {os.listdir(temporary)}")
+                runs.fault(
+                    f"{name}: ends with {os.waitstatus_to_exitcode(status)}, leaves {os.listdir(temporary)}"
+                )
             last_write = durations[-1]
             continue
         # Every other kill falls into the end, where the file is written.
@@ -165,7 +172,7 @@ STEPS = ("os.fsync", "os.chmod", "os.chown", "os.replace", "os.link", "os.unlink
 def steps(runs: Runs, name: str, arguments: Callable[[Path], list[str]], result: str, old: bytes) -> None:
     """Kill just before and just after each step of writing."""
     work = runs.folder / "steps"
-    count = 0
+    count = killed = 0
     for step in STEPS:
         for late in (False, True):
             shutil.rmtree(work, ignore_errors=True)
@@ -186,8 +193,10 @@ def steps(runs: Runs, name: str, arguments: Callable[[Path], list[str]], result:
                     os.kill(os.getpid(), signal.SIGKILL)
 
                 setattr(os, call, deadly)
-                os._exit(os.waitstatus_to_exitcode(os.waitpid(forked(arguments(path), runs.folder), 0)[1]) & 255)
-            os.waitpid(child, 0)
+                os._exit(
+                    os.waitstatus_to_exitcode(os.waitpid(forked(arguments(path), runs.folder), 0)[1]) & 255
+                )
+            killed += os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == -signal.SIGKILL & 255
             count += 1
             target = work / result
             found = target.read_bytes() if target.exists() else b""
@@ -195,7 +204,12 @@ def steps(runs: Runs, name: str, arguments: Callable[[Path], list[str]], result:
                 runs.fault(f"{name}: killed at {step}, it is not whole")
             if path.read_bytes() not in (old, found) or (result == "plan.xlsx" and not found):
                 runs.fault(f"{name}: killed at {step}, neither old nor new")
-    runs.row("SIGKILL just before and after each step of writing", name, count, "old or new, whole")
+    runs.row(
+        "SIGKILL just before and after each step of writing",
+        name,
+        count,
+        f"{killed} killed (the others take no such step), old or new each time, whole",
+    )
 
 
 @contextmanager
@@ -240,9 +254,17 @@ def full_disks(runs: Runs, old: bytes) -> None:
                 last = ran.stderr.strip().splitlines()[-1:]
                 if ran.returncode != 2 or "Traceback" in ran.stderr or not last[0].startswith("weavefuncs "):
                     runs.fault(f"{name}, {room} bytes free: {ran.returncode} {ran.stderr[-400:]}")
-                if path.read_bytes() != old or {entry.name for entry in home.iterdir()} - {"plan.xlsx", "out"}:
+                if path.read_bytes() != old or {entry.name for entry in home.iterdir()} - {
+                    "plan.xlsx",
+                    "out",
+                }:
                     runs.fault(f"{name}, {room} bytes free: {sorted(home.iterdir())}")
-        runs.row("a disk with too little room", name, told + done, f"{told} told in a sentence and nothing changed, {done} had room")
+        runs.row(
+            "a disk with too little room",
+            name,
+            told + done,
+            f"{told} told in a sentence and nothing changed, {done} had room",
+        )
 
 
 def odd_targets(runs: Runs, old: bytes) -> None:
@@ -253,16 +275,27 @@ def odd_targets(runs: Runs, old: bytes) -> None:
         shutil.rmtree(home, ignore_errors=True)
         home.mkdir()
         (home / name).write_bytes(old)
-        new = f"n{name}"[: len(name)] if len(name.encode()) > 245 else f"new {name}"
-        new = new if len(new.encode()) < 256 else "new.xlsx"
+        new = f"{name[1:-5]}n.xlsx" if len(name.encode()) > 245 else f"new {name}"
         for arguments in (["recalc", str(home / name)], ["solve", str(home / name)], ["upgrade", str(home / name), str(home / new)], ["new", str(home / name), "--force"])[: 4 if number < 6 else 1]:  # fmt: skip
             ran = command(*arguments)
             if ran.returncode not in (0, 1) or "Traceback" in ran.stderr:
                 runs.fault(f"{arguments[0]} {name[:20]!r}: {ran.returncode} {ran.stderr[-300:]}")
         if {entry.name for entry in home.iterdir()} - {name, new}:
             runs.fault(f"{name[:20]!r} leaves {os.listdir(home)}")
-    runs.row("odd and longest names", "recalc, solve, upgrade, new", len(names), "every one written, nothing left beside")
-    for kind in ("symlink", "hard link", "write-protected", "another owner", "read-only disk", "dangling symlink"):
+    runs.row(
+        "odd and longest names",
+        "recalc, solve, upgrade, new",
+        len(names),
+        "every one written, nothing left beside",
+    )
+    for kind in (
+        "symlink",
+        "hard link",
+        "write-protected",
+        "another owner",
+        "read-only disk",
+        "dangling symlink",
+    ):
         shutil.rmtree(home, ignore_errors=True)
         home.mkdir()
         path, other = home / "plan.xlsx", home / "other.xlsx"
@@ -300,7 +333,9 @@ def odd_targets(runs: Runs, old: bytes) -> None:
                     subprocess.run(["umount", str(home)], check=True)
             if "Traceback" in ran.stderr or ran.returncode not in (0, 1, 2):
                 runs.fault(f"{kind}, {word}: {ran.stderr[-300:]}")
-            refused = kind in ("write-protected", "read-only disk") or (kind == "dangling symlink" and word != "new")
+            refused = kind in ("write-protected", "read-only disk") or (
+                kind == "dangling symlink" and word != "new"
+            )
             if refused != (ran.returncode == 2):
                 runs.fault(f"{kind}, {word}: {ran.returncode} {ran.stderr[-300:]}")
             if refused:
@@ -311,9 +346,15 @@ def odd_targets(runs: Runs, old: bytes) -> None:
                 runs.fault(f"{kind}, {word}: the link is gone")
             if kind == "hard link" and other.read_bytes() != old:
                 runs.fault(f"{kind}, {word}: the other name changed")
-            if kind == "another owner" and (path.stat().st_uid, path.stat().st_gid, path.stat().st_mode & 0o777) != (1234, 2345, 0o640):
+            if kind == "another owner" and (
+                path.stat().st_uid,
+                path.stat().st_gid,
+                path.stat().st_mode & 0o777,
+            ) != (1234, 2345, 0o640):
                 runs.fault(f"{kind}, {word}: it has another owner now")
-        came = {"symlink": "the link stays", "hard link": "the other name keeps the old planner"}.get(kind, told)
+        came = {"symlink": "the link stays", "hard link": "the other name keeps the old planner"}.get(
+            kind, told
+        )
         came = "told in a sentence; new writes where it leads" if kind == "dangling symlink" else came
         came = "owner, group and mode stay" if kind == "another owner" else came
         runs.row(f"target: {kind}", "recalc, solve, new", 3, came)
@@ -349,7 +390,12 @@ def two_at_once(runs: Runs, old: bytes, times: int) -> None:
             left = {entry.name for entry in work.iterdir()} - {"plan.xlsx", "new.xlsx", "out"}
             if left:
                 runs.fault(f"{name}: leaves {left}")
-        runs.row("two at once on one planner", name, times, "whole each time; " + ", ".join(f"{word} in {count}" for word, count in sorted(seen.items())))
+        runs.row(
+            "two at once on one planner",
+            name,
+            times,
+            "whole each time; " + ", ".join(f"{word} in {count}" for word, count in sorted(seen.items())),
+        )
 
 
 def record(runs: Runs) -> None:
