@@ -48,7 +48,7 @@ def local(name: str) -> str:
 
 
 def whole_number(text: str) -> int | None:
-    """Return the number that a text of digits is; None where it is none, or beyond all that is counted here."""
+    """Return the number that a text of digits is; None where it is none, or too long to count anything."""
     return int(text) if len(text) <= 9 and text.isascii() and text.isdigit() else None
 
 

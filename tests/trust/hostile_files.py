@@ -1,3 +1,4 @@
+# ruff: noqa: E501
 """Give hostile and broken files to the commands that read a user's files: ``python tests/trust/hostile_files.py``.
 
 Every file must give a result or one sentence: no traceback, nothing changed where the status is 2, nothing
@@ -437,14 +438,6 @@ class Trial:
             return self.fault(name, command, f"refused: {last[0]}") if exact else "refused"
         if exact and ("0 in error" not in output.getvalue() or status):
             return self.fault(name, command, output.getvalue())
-        if command == "recalc" and status == 0:  # what was written is a workbook to others too
-            try:
-                with warnings.catch_warnings():
-                    warnings.simplefilter("ignore")
-                    openpyxl.load_workbook(path, data_only=True).close()
-            except Exception as fault:
-                self.unread = getattr(self, "unread", 0) + 1
-                del fault
         if command == "recalc" and exact:
             page = openpyxl.load_workbook(path, data_only=True).active
             assert page is not None

@@ -1,3 +1,4 @@
+# ruff: noqa: E501
 """Kill commands at any moment, fill the disk, run two at once: ``python tests/trust/kill_moments.py``.
 
 ``recalc``, ``solve`` and ``upgrade`` are killed by SIGKILL at drawn moments: the planner must be the old or the
@@ -9,6 +10,7 @@ commands at once on one planner. ``--times N`` says how often each is done (100)
 from __future__ import annotations
 
 import argparse
+import importlib
 import json
 import os
 import random
@@ -30,9 +32,6 @@ from weavefuncs.addin.offline import WorkbookProblem, recalculate
 PLANNERS = Path(__file__).parents[2] / "workbooks"
 RECORD = Path(__file__).parent / "records" / "hostile.json"
 COMMAND = "import sys; from weavefuncs.addin.cli import main; sys.exit(main(sys.argv[1:]))"
-
-# A child forked from a warm parent: the imports, half of a run, are not what the kills are for.
-WARM = "import weavefuncs.addin.cli.recalc, weavefuncs.addin.cli.solve, weavefuncs.addin.cli.upgrade"
 
 
 class Runs:
@@ -411,7 +410,9 @@ if __name__ == "__main__":
     parser.add_argument("--only", default="")
     parser.add_argument("--record", action="store_true")
     given = parser.parse_args()
-    exec(WARM)
+    # Forked from a warm parent: the imports, half of a run, are not what the kills are for.
+    for name in ("recalc", "solve", "upgrade"):
+        importlib.import_module(f"weavefuncs.addin.cli.{name}")
     data = stale()
     with tempfile.TemporaryDirectory(prefix="weavefuncs-kill-") as folder:
         runs = Runs(Path(folder))
