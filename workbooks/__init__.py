@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -63,30 +62,36 @@ def write_planner(path: str | os.PathLike[str], example: str | None = None, targ
     Returns
     -------
     Report
-        What the calculation found; its file is the draft that was moved to ``path``, or for an .ods the same
-        planner as .xlsx.
+        What the calculation found; its file is the draft that was copied to ``path``, or for an .ods the
+        same planner as .xlsx.
 
     Raises
     ------
     ValueError
         When there is no such example or target, or an .ods is wanted for another program than Calc.
+    WorkbookProblem
+        When the file cannot be written; then it is as it was.
     """
-    from weavefuncs.addin.offline import recalculate
+    from weavefuncs.addin.offline import WorkbookProblem, recalculate
+    from weavefuncs.addin.offline.files import file_mode, full_path, refuse_unwritable, replace_file
     from weavefuncs.workbooks.planner import build
 
-    goal = Path(path)
+    goal = full_path(path)
     ending = ending_for(goal, target)
     if example is not None and example not in EXAMPLES:
         raise ValueError(f"there is no example {example!r}: choose one of {', '.join(EXAMPLES)}")
-    with tempfile.TemporaryDirectory(dir=goal.parent, prefix=".weavefuncs-") as folder:
+    if not goal.parent.is_dir():
+        raise WorkbookProblem(f"There is no folder {goal.parent}.")
+    refuse_unwritable(goal)
+    with tempfile.TemporaryDirectory(prefix="weavefuncs-") as folder:
         draft = Path(folder) / "planner.xlsx"
         build(str(draft), EXAMPLES[example] if example else {}, target)
         report = recalculate(draft)
         if report.uncalculated:
             raise RuntimeError(f"the planner could not be calculated: {report.uncalculated[0]}")
+        mode = file_mode(goal if goal.exists() else draft)
         if ending == ".ods":
             # Only Calc can write one, so it was written beforehand.
-            draft = Path(folder) / "planner.ods"
-            shutil.copyfile(Path(__file__).with_name(template(example)), draft)
-        os.replace(draft, goal)
+            draft = Path(__file__).with_name(template(example))
+        replace_file(goal, draft.read_bytes(), mode, None)
         return report

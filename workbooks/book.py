@@ -6,6 +6,8 @@ import datetime
 import re
 import zlib
 from collections.abc import Iterable
+from io import BytesIO
+from pathlib import Path
 from typing import Any
 
 import xlsxwriter
@@ -122,7 +124,9 @@ class Book:
     """
 
     def __init__(self, path: str, target: str, checked: set[str]) -> None:
-        self.book = xlsxwriter.Workbook(path)
+        # Not onto the disk piece by piece: on a full one the writer would leave open files behind.
+        self._path, self._written = Path(path), BytesIO()
+        self.book = xlsxwriter.Workbook(self._written, {"in_memory": True})
         self.book.set_properties(
             {"title": "Weaving planner", "created": BUILT, "comments": "Made with weavefuncs"}
         )
@@ -203,6 +207,7 @@ class Book:
         self.book.calc_on_load = False
         self.book.define_name(SUM_NAME, f"={self.sum}")
         self.book.close()
+        self._path.write_bytes(self._written.getvalue())
 
 
 class Sheet:

@@ -14,7 +14,7 @@ from weavefuncs.addin.offline.files import (
     file_mode,
     full_path,
     read_file,
-    refuse_open_elsewhere,
+    refuse_unwritable,
     replace_file,
 )
 from weavefuncs.addin.offline.package import Package
@@ -78,8 +78,9 @@ def solve(path: str | os.PathLike[str], seconds: float = 20, tell: Tell = lambda
         A setting that the answer needs is blank or out of range; nothing was changed.
     """
     file = full_path(path)
-    refuse_open_elsewhere(file)
+    refuse_unwritable(file)
     data, stamp = read_file(file)
+    mode = file_mode(file)
     package = Package(data, file.name)
     sheet = _sheet(read_workbook(package).sheets, file.name)
     tell(f"reading and calculating {file.name}")
@@ -87,7 +88,7 @@ def solve(path: str | os.PathLike[str], seconds: float = 20, tell: Tell = lambda
     page = answer.page(styles_of(sheet, solved.LOOKS_ROW), datetime.datetime.now())
     tell(f"writing the sheet {sheet.name}")
     content = answered(sheet, solved.FIRST, page.rows)
-    replace_file(file, package.with_replaced({sheet.member: content}), file_mode(file), unchanged_since=stamp)
+    replace_file(file, package.with_replaced({sheet.member: content}), mode, unchanged_since=stamp)
     return Solution(file, tuple(answer.sentences), answer.problems)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import stat
 import tempfile
 from collections import Counter
 from collections.abc import Callable
@@ -10,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from weavefuncs.addin.offline.files import file_mode, full_path, replace_file
+from weavefuncs.addin.offline.files import create_file, file_mode, full_path, there_already
 from weavefuncs.addin.offline.problems import WorkbookProblem
 from weavefuncs.addin.offline.recalc import CellNote, Report, recalculate
 from weavefuncs.workbooks.inputs import Inputs, Question, read_inputs
@@ -63,7 +64,7 @@ def upgrade(
     goal = new_file(new)
     tell(f"reading {os.path.basename(old)}")
     inputs = read_inputs(old)
-    return _moved(inputs, inputs.filled, goal, file_mode(full_path(old)), tell)
+    return _moved(inputs, inputs.filled, goal, file_mode(full_path(old)) | stat.S_IWUSR, tell)
 
 
 def refill(
@@ -81,7 +82,7 @@ def new_file(path: str | os.PathLike[str]) -> Path:
     """Return the path of a planner to write; refuse one that is there, or no .xlsx."""
     goal = full_path(path)
     if os.path.lexists(path):
-        raise WorkbookProblem(f"{goal.name} is there already: choose another name for the new planner.")
+        raise there_already(goal)
     if goal.suffix.lower() != ".xlsx":
         raise WorkbookProblem(f"{goal.name}: the name of the new planner must end in .xlsx.")
     if not goal.parent.is_dir():
@@ -106,6 +107,6 @@ def _moved(
             for note in report.uncalculated
         ]
         left = [*inputs.unread, *leftovers(inputs, arrived), *not_calculated]
-        replace_file(goal, draft.read_bytes(), mode, None)
+        create_file(goal, draft.read_bytes(), mode)
     counts = Counter(key[0] for key, (_, value) in inputs.cells.items() if value is not None)
     return Moved(goal, inputs, counts, tuple(inputs.notes), tuple(left), tuple(inputs.unasked), report)

@@ -4,13 +4,16 @@ import errno
 import os
 import stat
 import tempfile
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from .package import MAX_FILE
 from .problems import WorkbookProblem
 
 Stamp = tuple[int, int, int]
+
+_ANYONE_WRITES = stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH
 
 
 def full_path(path: str | os.PathLike[str]) -> Path:
@@ -41,8 +44,14 @@ def read_file(path: Path) -> tuple[bytes, Stamp]:
         raise WorkbookProblem(f"{path.name} cannot be read ({error}).") from None
 
 
-def refuse_open_elsewhere(path: Path) -> None:
-    """Refuse to write a workbook that a spreadsheet program has open, as the file it puts beside it tells."""
+def refuse_unwritable(path: Path) -> None:
+    """Refuse to write a workbook that is write-protected, or that a spreadsheet program has open.
+
+    The folder alone decides whether a file can be replaced, so the file's own protection is asked for here.
+    That a program has it open tells the file which it puts beside it.
+    """
+    if os.path.exists(path) and not (os.access(path, os.W_OK) and file_mode(path) & _ANYONE_WRITES):
+        raise WorkbookProblem(f"{path.name} is write-protected: take that off, or write a copy.")
     for lock in (f"~${path.name}", f".~lock.{path.name}#"):
         if os.path.lexists(path.parent / lock):
             raise WorkbookProblem(
@@ -56,33 +65,72 @@ def replace_file(path: Path, data: bytes, mode: int, unchanged_since: Stamp | No
 
     With a stamp the old file is kept, and a problem raised, when someone has changed it since.
     """
-    try:
-        descriptor, name = tempfile.mkstemp(prefix=f".{path.name[:100]}.", suffix=".tmp", dir=path.parent)
-    except OSError as error:
-        raise WorkbookProblem(_reason(path, error)) from None
-    try:
-        with os.fdopen(descriptor, "wb") as stream:
-            stream.write(data)
-            stream.flush()
-            os.fsync(stream.fileno())
-        os.chmod(name, mode)
-        if unchanged_since is not None and _stamp(path.stat()) != unchanged_since:
+    with _beside(path, data, mode) as name:
+        if unchanged_since is not None and _stamp_at(path) != unchanged_since:
             raise WorkbookProblem(
                 f"{path.name} was changed by another program meanwhile; nothing was written."
             )
         os.replace(name, path)
-    except BaseException as error:
-        with suppress(OSError):
-            os.unlink(name)
-        if isinstance(error, OSError):
-            raise WorkbookProblem(_reason(path, error)) from None
-        raise
-    _settle(path.parent)
+
+
+def create_file(path: Path, data: bytes, mode: int) -> None:
+    """Put a file where there is none, in one step; one that appeared there meanwhile is kept."""
+    with _beside(path, data, mode) as name:
+        try:
+            os.link(name, path)
+        except FileExistsError:
+            raise there_already(path) from None
+        except OSError:  # a disk that knows no links, such as a memory stick
+            if os.path.lexists(path):
+                raise there_already(path) from None
+            os.rename(name, path)
+
+
+def there_already(path: Path) -> WorkbookProblem:
+    """Return the problem that a file to write is there."""
+    return WorkbookProblem(f"{path.name} is there already: choose another name for the new planner.")
 
 
 def file_mode(path: Path) -> int:
     """Return a file's permission bits."""
     return stat.S_IMODE(path.stat().st_mode)
+
+
+@contextmanager
+def _beside(path: Path, data: bytes, mode: int) -> Iterator[str]:
+    """Write a file beside a path, whole and on the disk, to be moved there; else nothing is left of it."""
+    name = ""
+    try:
+        # A name may have 255 bytes, and a sign has up to four.
+        descriptor, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".tmp", dir=path.parent)
+        with os.fdopen(descriptor, "wb") as stream:
+            stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())
+        _give(name, path)
+        os.chmod(name, mode)
+        yield name
+    except OSError as error:
+        raise WorkbookProblem(_reason(path, error)) from None
+    finally:
+        with suppress(OSError):
+            os.unlink(name)
+    _settle(path.parent)
+
+
+def _give(name: str, path: Path) -> None:
+    """Let a file belong to whom the one in its place belongs, as far as that is allowed."""
+    if hasattr(os, "chown"):
+        with suppress(OSError):
+            old = path.stat()
+            os.chown(name, old.st_uid, old.st_gid)
+
+
+def _stamp_at(path: Path) -> Stamp | None:
+    try:
+        return _stamp(path.stat())
+    except FileNotFoundError:
+        return None
 
 
 def _stamp(status: os.stat_result) -> Stamp:
@@ -109,4 +157,4 @@ def _reason(path: Path, error: OSError) -> str:
         return f"There is no room left on the disk to write {path.name}; it is as it was."
     if error.errno in (errno.ENOENT, errno.ENOTDIR):
         return f"There is no folder {path.parent}."
-    return f"{path.name} cannot be written ({error})."
+    return f"{path.name} cannot be written ({error.strerror or error})."

@@ -47,6 +47,11 @@ def local(name: str) -> str:
     return name.rpartition(":")[2]
 
 
+def whole_number(text: str) -> int | None:
+    """Return the number that a text of digits is; None where it is none, or too long to count anything."""
+    return int(text) if len(text) <= 9 and text.isascii() and text.isdigit() else None
+
+
 def elements(content: bytes, label: str, visit: Callable[[str, dict[str, str], str], None]) -> None:
     """Call ``visit(path, attributes, text)`` at the end of every element of a small document.
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from .engine import CLIP, CellFunction, Engine, Failure, known_functions
-from .files import file_mode, full_path, read_file, refuse_open_elsewhere, replace_file
+from .files import file_mode, full_path, read_file, refuse_unwritable, replace_file
 from .flatten import Flattener
 from .grid import MAX_COLUMN, MAX_ROW, area_bounds, cell_name, cell_position
 from .package import Package
@@ -95,8 +95,9 @@ def recalculate(
     source = full_path(path)
     target = source if out is None else full_path(out)
     if not check:
-        refuse_open_elsewhere(target)
+        refuse_unwritable(target)
     data, stamp = read_file(source)
+    mode = file_mode(source)
     package = Package(data, source.name)
     book = read_workbook(package)
     calculation = _Calculation(book, our_functions() if functions is None else functions)
@@ -108,7 +109,8 @@ def recalculate(
     if replaced:
         data = package.with_replaced(replaced)
     if replaced or target != source:
-        mode = file_mode(target if target.exists() else source)
+        if target != source and target.exists():
+            mode = file_mode(target)
         replace_file(target, data, mode, unchanged_since=stamp if target == source else None)
     return report
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from .grid import MAX_COLUMN, MAX_ROW, area_bounds, column_number
-from .markup import parse, parser_for, refuse_depth, unescaped
+from .markup import parse, parser_for, refuse_depth, unescaped, whole_number
 from .problems import WorkbookProblem
 from .values import CellError, Value
 
@@ -92,7 +92,7 @@ def read_strings(content: bytes, label: str) -> list[str]:
     return strings
 
 
-def read_cells(content: bytes, label: str, strings: Sequence[str]) -> SheetCells:
+def read_cells(content: bytes, label: str, strings: Sequence[str], date1904: bool = False) -> SheetCells:
     """Read every cell of a sheet part in one pass.
 
     Names are compared with the prefix that the part's first element has, and by their depth, so that nothing
@@ -180,7 +180,7 @@ def read_cells(content: bytes, label: str, strings: Sequence[str]) -> SheetCells
             phonetic = False
 
     def finish() -> None:
-        value = None if text is None else _value(attributes.get("t"), text, strings, label)
+        value = None if text is None else _value(attributes.get("t"), text, strings, label, date1904)
         held = cell
         if held is not None:
             if held.kind == "array":
@@ -216,9 +216,10 @@ def _within(row: int, column: int, area: tuple[int, int, int, int]) -> bool:
 def _number(text: str | None, otherwise: int, label: str) -> int:
     if text is None:
         return otherwise
-    if not text.isascii() or not text.isdigit() or not 1 <= int(text[:9]) <= MAX_ROW:
+    number = whole_number(text)
+    if number is None or not 1 <= number <= MAX_ROW:
         raise WorkbookProblem(f"{label} has a row numbered {text[:40]!r}; rows are 1 to {MAX_ROW}.")
-    return int(text)
+    return number
 
 
 def _position(name: str | None, row: int, column: int, label: str) -> tuple[int, int]:
@@ -243,7 +244,7 @@ def _column(letters: str) -> int:
     return column_number(letters)
 
 
-def _value(kind: str | None, text: str, strings: Sequence[str], label: str) -> Value:
+def _value(kind: str | None, text: str, strings: Sequence[str], label: str, date1904: bool) -> Value:
     if kind is None or kind == "n":
         if not text or text.isspace():
             return None
@@ -264,23 +265,25 @@ def _value(kind: str | None, text: str, strings: Sequence[str], label: str) -> V
     elif kind == "e":
         return CellError(text.strip())
     elif kind == "d":
-        return _serial(text.strip(), label)
+        return _serial(text.strip(), label, date1904)
     raise WorkbookProblem(f"{label} holds the value {text[:40]!r} of type {kind!r}, which is not understood.")
 
 
 def _shared(text: str, strings: Sequence[str], label: str) -> str:
-    index = text.strip()
-    if not (index.isascii() and index.isdigit()) or int(index[:9]) >= len(strings):
-        raise WorkbookProblem(f"{label} points at shared text {index[:20]!r}, but there are {len(strings)}.")
-    return strings[int(index)]
+    index = whole_number(text.strip())
+    if index is None or index >= len(strings):
+        raise WorkbookProblem(
+            f"{label} points at shared text {text.strip()[:20]!r}, but there are {len(strings)}."
+        )
+    return strings[index]
 
 
-def _serial(text: str, label: str) -> float:
+def _serial(text: str, label: str, date1904: bool) -> float:
     from datetime import datetime  # such dates are rare, the import is not free
 
     try:
-        moment = datetime.fromisoformat(text.removesuffix("Z"))
+        moment = datetime.fromisoformat(text.removesuffix("Z")).replace(tzinfo=None)  # cells know no zones
     except ValueError:
         raise WorkbookProblem(f"{label} holds the date {text[:40]!r}, which is not understood.") from None
-    gone = moment - datetime(1899, 12, 30)
+    gone = moment - (datetime(1904, 1, 1) if date1904 else datetime(1899, 12, 30))
     return gone.days + gone.seconds / 86400 + gone.microseconds / 86400e6

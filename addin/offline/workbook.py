@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from urllib.parse import unquote
 
 from .grid import area_bounds
-from .markup import elements
+from .markup import elements, whole_number
 from .package import Package
 from .problems import WorkbookProblem
 from .sheets import SheetCells, read_cells, read_strings
@@ -97,11 +97,14 @@ def _refuse_non_workbook(package: Package) -> None:
 
 def _read_names(book: Workbook, sheets: list[str], names: list[tuple[str, str, str]]) -> None:
     for scope, name, text in names:
-        if scope and not (scope.isdigit() and int(scope) < len(sheets)):
-            raise WorkbookProblem(
-                f"{book.package.name}: the name {name} belongs to a sheet that is not there."
-            )
-        owner = sheets[int(scope)].lower() if scope else ""
+        owner = ""
+        if scope:
+            number = whole_number(scope)
+            if number is None or number >= len(sheets):
+                raise WorkbookProblem(
+                    f"{book.package.name}: the name {name} belongs to a sheet that is not there."
+                )
+            owner = sheets[number].lower()
         book.names[owner, name.lower()] = text
 
 
@@ -121,7 +124,8 @@ def _read_sheets(book: Workbook, main: str, listed: list[tuple[str, str]]) -> No
         if member not in package.members:
             raise WorkbookProblem(f"{package.name}: the part {member} of the sheet {name} is missing.")
         content = package.read(member)
-        sheet = Sheet(name, member, content, read_cells(content, f"{package.name}, sheet {name},", strings))
+        label = f"{package.name}, sheet {name},"
+        sheet = Sheet(name, member, content, read_cells(content, label, strings, book.date1904))
         if any(sheet.name.lower() == other.name.lower() or member == other.member for other in book.sheets):
             raise WorkbookProblem(f"{package.name} has the sheet {name} twice.")
         book.sheets.append(sheet)
@@ -146,10 +150,11 @@ def _read_table(package: Package, member: str, sheet: str) -> Table:
     elements(package.read(member), _label(package, member), visit)
     bounds = area_bounds(found.get("ref", ""))
     name = found.get("displayName") or found.get("name", "")
-    counts = [found.get("headerRowCount", "1"), found.get("totalsRowCount", "0")]
-    if bounds is None or not name or not all(count.isdigit() for count in counts):
+    heads = whole_number(found.get("headerRowCount", "1"))
+    totals = whole_number(found.get("totalsRowCount", "0"))
+    if bounds is None or not name or heads is None or totals is None:
         raise WorkbookProblem(f"{_label(package, member)} describes no table.")
-    return Table(name, sheet, *bounds, int(counts[0]), int(counts[1]), tuple(columns))
+    return Table(name, sheet, *bounds, heads, totals, tuple(columns))
 
 
 def _newlines(text: str) -> str:

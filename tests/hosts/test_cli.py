@@ -329,7 +329,7 @@ def test_force_replaces_it(tmp_path: Path) -> None:
     [
         (["plan.xls"], "must end in .xlsx or .ods"),
         (["plan.ods", "--for", "excel"], "for excel its name must end in .xlsx"),
-        (["nowhere/plan.xlsx"], "No such file"),
+        (["nowhere/plan.xlsx"], "There is no folder"),
         (["folder.xlsx"], "is a folder"),
         (["plan.xlsx", "--example", "carpet"], "invalid choice: 'carpet'"),
         (["plan.xlsx", "--for", "abacus"], "invalid choice: 'abacus'"),

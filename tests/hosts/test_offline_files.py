@@ -298,7 +298,7 @@ def test_read_only_folder(path: Path) -> None:
     inner.mkdir()
     target = inner / "plan.xlsx"
     target.write_bytes(data)
-    target.chmod(0o644)
+    target.chmod(0o666)
     open_up = [
         folder for folder in inner.parents if folder.stat().st_uid == os.geteuid() and "pytest" in str(folder)
     ]

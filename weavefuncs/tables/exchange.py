@@ -6,11 +6,12 @@ import csv
 import io
 import os
 import re
+import secrets
 import warnings
 from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
-from zipfile import BadZipFile
+from zipfile import ZipFile
 
 import numpy as np
 import pandas as pd
@@ -43,6 +44,11 @@ TEXTS = ("name", "yarn", "fibre", "colour", "lot")
 
 # A heading is looked for in this many rows: titles and notes may stand above it.
 ROWS_ABOVE = 30
+
+# Bounds for a workbook that is no list but a trap; the second counts the blank cells within too.
+MOST_UNPACKED = 512 * 2**20
+MOST_CELLS = 5_000_000
+MOST_TOLD = 200
 
 # Text that begins so could be taken for a formula; a leading apostrophe makes it text again.
 FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
@@ -121,21 +127,32 @@ def read_stash(path: str | os.PathLike[str], sheet: str | None = None) -> StashR
 def _from_workbook(file: Path, wanted: str | None) -> tuple[str, Cells, dict[tuple[int, int], str]]:
     """Return the sheet, its values, and where merged cells hide a cell: the range that does."""
     from openpyxl import load_workbook
-    from openpyxl.utils.exceptions import InvalidFileException
 
+    raw = file.read_bytes()
     try:
+        with ZipFile(io.BytesIO(raw)) as package:
+            unpacked = sum(info.file_size for info in package.infolist())
+        if unpacked > MOST_UNPACKED:
+            raise ValueError(f"it unpacks to {unpacked} bytes, and {MOST_UNPACKED} is the most")
         with warnings.catch_warnings():
             # What the reader drops, it drops from its own copy: charts, validations.
             warnings.simplefilter("ignore")
-            book = load_workbook(file, data_only=True)
-    except (BadZipFile, InvalidFileException, KeyError) as error:
-        raise WeaveError("path", "an .xlsx workbook", f"{file.name}: {error}") from None
+            book = load_workbook(io.BytesIO(raw), data_only=True)
+    except Exception as error:  # a damaged file lets the reader stumble in more ways than it documents
+        told = " ".join(str(error).split())[:MOST_TOLD]
+        raise WeaveError("path", "an .xlsx workbook", f"{file.name}: {told}") from None
     try:
-        if wanted is not None and wanted not in book.sheetnames:
-            raise WeaveError("sheet", "one of " + ", ".join(book.sheetnames), wanted)
-        names = [wanted] if wanted is not None else [page.title for page in book.worksheets]
+        names = [page.title for page in book.worksheets]
+        if not names:
+            raise WeaveError("path", "a workbook with a sheet", file.name)
+        if wanted is not None and wanted not in names:
+            raise WeaveError("sheet", "one of " + ", ".join(names), wanted)
+        names = names if wanted is None else [wanted]
         read: list[tuple[str, Cells]] = []
         for name in names:
+            if book[name].max_row * book[name].max_column > MOST_CELLS:
+                reach = book[name].calculate_dimension()
+                raise WeaveError("path", f"a sheet of at most {MOST_CELLS} cells", f"{name}, {reach}")
             cells = [list(row) for row in book[name].iter_rows(values_only=True)]
             read.append((name, cells))
             if _heading_row(cells) is not None:
@@ -163,7 +180,10 @@ def _from_csv(file: Path) -> Cells:
         text = raw.decode("cp1252", errors="replace")
     first = next((line for line in text.splitlines() if line.strip()), "")
     delimiter = max(";\t,", key=first.count)
-    rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
+    try:
+        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
+    except csv.Error as error:
+        raise WeaveError("path", "a table in CSV", f"{file.name}: {error}") from None
     comma = delimiter == ";"
     return [[_typed(cell, comma) for cell in row] for row in rows]
 
@@ -396,9 +416,10 @@ def write_csv(table: pd.DataFrame, path: str | os.PathLike[str]) -> None:
     )
     safe.columns = pd.Index([_guard(str(name)) for name in table.columns], dtype=object)
     target = Path(path)
-    scratch = target.with_name(f".{target.name}.part")
+    # A name that nobody else can have put there, nor have open.
+    scratch = target.with_name(f".{secrets.token_hex(8)}.part")
     try:
-        with scratch.open("w", encoding="utf-8-sig", newline="") as file:
+        with scratch.open("x", encoding="utf-8-sig", newline="") as file:
             safe.to_csv(file, index=False, lineterminator="\r\n")
         os.replace(scratch, target)
     finally:
