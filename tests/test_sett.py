@@ -69,6 +69,7 @@ def test_per_inch_and_per_centimetre(yarn, other, weave):
         (wf.sett_for_yarns, (yarn, other, weave)),
         (wf.weft_faced_sett, (yarn, other)),
         (wf.weft_faced_picks, (yarn,)),
+        (wf.sett_from_float, (yarn, "2/2 twill")),
     ]:
         assert function(*arguments, per="cm") * 2.54 == close(function(*arguments))
 
@@ -164,6 +165,13 @@ def test_an_exponent_is_that_power_of_the_float(yarn, weave, exponent):
     average = {"2/2 twill": 2, "5 satin 2": 2.5, "2/2 basket": 2}[weave]
     ratio = wf.sett_from_float(yarn, weave, exponent=exponent) / wf.sett_from_float(yarn, "plain")
     assert ratio == close(average**exponent)
+
+
+@pytest.mark.parametrize(("rib", "average"), [("2/2 warp rib", 1), ("2/2 weft rib", 2)])
+def test_the_float_is_that_of_the_weft(rib, average):
+    # The picks of a warp rib go over one end and under one, those of a weft rib over two and under two.
+    ratio = wf.sett_from_float("8/2 Ne", rib, exponent=0.5) / wf.sett_from_float("8/2 Ne", "plain")
+    assert ratio == close(average**0.5)
 
 
 @pytest.mark.parametrize("blank", [0, 0.0, "", "by weave", " By Weave ", None])

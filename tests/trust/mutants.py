@@ -1,10 +1,10 @@
 """Mutation tests of the functions: change the code in one place, and see whether a test fails.
 
-The changes are those of mutmut (``pip install mutmut``; it brings coverage). Its own runner skips functions under
-a decorator, which is nearly all of ours, and puts others in their place, while the registry reads docstrings,
-defaults and code objects. So this runner collects the tests once, forks for every change, gives the live
-functions the changed code, and runs the tests that execute the changed line, those of the module first, until
-one fails.
+The changes are those of mutmut (``pip install mutmut``; it brings coverage). Its own runner skips functions
+under a decorator, which is nearly all of ours, and puts others in their place, while the registry reads
+docstrings, defaults and code objects. So this runner collects the tests once, forks for every change, gives
+the live functions the changed code, and runs the tests that execute the changed line, those of the module
+first, until one fails.
 
 Not changed: docstrings, annotations, what only type checkers read, and plain wording, which is a text of four
 words or more, or one inside the call of an exception (but its first, the name of the argument).
@@ -42,7 +42,7 @@ import coverage
 import libcst as cst
 import libcst.matchers as m
 import pytest
-from libcst.metadata import MetadataWrapper, PositionProvider, WhitespaceInclusivePositionProvider
+from libcst.metadata import MetadataWrapper, WhitespaceInclusivePositionProvider
 from mutmut.mutation.file_mutation import MutationVisitor
 from mutmut.mutation.mutators import mutation_operators
 from mutmut.mutation.pragma_handling import IgnoredCode
@@ -58,7 +58,6 @@ TESTS_LEFT_OUT = ("test_imports.py",)
 ONE_PROCESS = (
     "-o",
     "addopts=--import-mode=importlib",
-    "--tb=no",
     "-p",
     "no:terminal",
     "-p",
@@ -321,7 +320,8 @@ class Runner:
             lines = {Path(file).stem: data.contexts_by_lineno(file) for file in data.measured_files()}
             answer.write_bytes(pickle.dumps((lines, took)))
             os._exit(0)
-        os.waitpid(child, 0)
+        if os.waitpid(child, 0)[1]:
+            pytest.exit("the tests must hold before the code is changed")
         return pickle.loads(answer.read_bytes())
 
     def _try_module(
@@ -403,10 +403,10 @@ class Runner:
 
 def tell(module: str, row: dict[str, Any], seconds: float) -> None:
     """Print the result of a module."""
-    share = row["killed"] / row["mutants"] if row["mutants"] else 1
+    killed, mutants = row["killed"], row["mutants"]
     print(
-        f"{module}: {row['mutants']} mutants, {row['killed']} killed, {row['survived']} survived, {share:.1%}; "
-        f"{row['wording']} of wording; {seconds:.0f} s",
+        f"{module}: {mutants} mutants, {killed} killed, {row['survived']} survived, "
+        f"{killed / max(mutants, 1):.1%}; {row['wording']} of wording; {seconds:.0f} s",
         *(f"  {'.'.join(mutant.path)}:{mutant.line}: {mutant.change}" for mutant in row["survivors"]),
         sep="\n",
         file=sys.__stderr__,
