@@ -65,7 +65,7 @@ ONE_PROCESS = (
 )
 
 # Processor seconds of tests, as they took without a change, after which a change counts as survived.
-ENOUGH = 8.0
+ENOUGH = 4.0
 # A change may make the tests slower by this factor and this many seconds before it counts as never ending.
 SLOWER, LONGER = 8, 5
 MEMORY = 4 * 2**30
@@ -266,7 +266,7 @@ class Runner:
         self.modules = modules
         self.jobs = arguments.jobs
         self.record = arguments.record
-        self.scratch = scratch
+        self.executed = arguments.executed or scratch / "executed"
         self.again: dict[str, set[str]] | None = None
         if arguments.again:
             survivors = json.loads(RECORD.read_text("utf-8"))["survivors"]
@@ -282,16 +282,16 @@ class Runner:
 
     def pytest_runtest_makereport(self, item: pytest.Item, call: pytest.CallInfo[None]) -> None:
         """End the process of a change at the first failure."""
-        if (
-            self.in_child
-            and call.excinfo is not None
-            and not call.excinfo.errisinstance(pytest.skip.Exception)
-        ):
+        if call.excinfo is not None and not call.excinfo.errisinstance(pytest.skip.Exception):
+            if not self.in_child:
+                print(f"fails without a change: {item.nodeid}", file=sys.__stderr__, flush=True)
             os._exit(KILLED)
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Find out what each test executes, then try the changes."""
         items = {item.nodeid: item for item in session.items}
+        # Made once, for whoever makes it empties it first.
+        session.config._tmp_path_factory.getbasetemp()
         live = Live()
         lines, took = self._executed(items, live)
         gc.freeze()
@@ -303,13 +303,14 @@ class Runner:
         self, items: dict[str, pytest.Item], live: Live
     ) -> tuple[dict[str, dict[int, list[str]]], dict[str, float]]:
         """Run all tests in a process of its own: which lines they execute, and how long they take."""
-        answer = self.scratch / "executed"
-        child = os.fork()
-        if not child:
+        answer = self.executed
+        lines, took = pickle.loads(answer.read_bytes()) if answer.exists() else ({}, {})
+        new = {nodeid: item for nodeid, item in items.items() if nodeid not in took}
+        child = os.fork() if new else 0
+        if new and not child:
             measured = coverage.Coverage(data_file=None, include=[f"{CORE}/*.py"], messages=False)
-            took = {}
             measured.start()
-            for nodeid, item in items.items():
+            for nodeid, item in new.items():
                 live.forget()
                 measured.switch_context(nodeid)
                 before = time.process_time()
@@ -317,10 +318,13 @@ class Runner:
                 took[nodeid] = time.process_time() - before
             measured.stop()
             data = measured.get_data()
-            lines = {Path(file).stem: data.contexts_by_lineno(file) for file in data.measured_files()}
+            for file in data.measured_files():
+                module = lines.setdefault(Path(file).stem, {})
+                for line, nodeids in data.contexts_by_lineno(file).items():
+                    module[line] = [*module.get(line, ()), *(nodeid for nodeid in nodeids if nodeid)]
             answer.write_bytes(pickle.dumps((lines, took)))
             os._exit(0)
-        if os.waitpid(child, 0)[1]:
+        if child and os.waitpid(child, 0)[1]:
             pytest.exit("the tests must hold before the code is changed")
         return pickle.loads(answer.read_bytes())
 
@@ -337,7 +341,7 @@ class Runner:
         number_of_all = len(mutants)
         if self.again is not None:
             mutants = [mutant for mutant in mutants if mutant.change in self.again.get(module, ())]
-        everything = {nodeid for at in lines.values() for nodeid in at} - {""}
+        everything = {nodeid for at in lines.values() for nodeid in at} & items.keys()
 
         def order(nodeid: str) -> tuple[bool, float]:
             own = nodeid.partition("::")[0].endswith(f"test_{module.lstrip('_')}.py")
@@ -353,7 +357,7 @@ class Runner:
             results[number] = "killed" if status else "survived"
 
         for number, mutant in enumerate(mutants):
-            executing = set(lines.get(mutant.line, ())) - {""}
+            executing = set(lines.get(mutant.line, ())) & items.keys()
             if mutant.default or not executing:
                 # What runs when the module is loaded, or reads the declaration.
                 declared = f"[{mutant.path[0]}]" if mutant.path else "[]"
@@ -453,6 +457,9 @@ def main() -> int:
     parser.add_argument("modules", nargs="*", metavar="MODULE", help="such as yarn; all where none is named")
     parser.add_argument("--count", action="store_true", help="only count the changes")
     parser.add_argument("--again", action="store_true", help="only the changes that survived in the record")
+    parser.add_argument(
+        "--executed", type=Path, metavar="FILE", help="keeps which lines each test executes for the next run"
+    )
     parser.add_argument("--jobs", type=int, default=2, help="processes at a time")
     parser.add_argument("--record", action="store_true", help="write records/mutants.json")
     arguments = parser.parse_args()
