@@ -7,10 +7,15 @@ from collections.abc import Iterator
 
 import pytest
 
+from weavefuncs._index import FUNCTIONS
 from weavefuncs.errors import MissingError, WeaveError
+from weavefuncs.registry import get, names
 
 # What drives an office for minutes starts first, or one process would end alone with it.
 LONGEST_FIRST = ("test_calc_planner.py", "test_planner_calc.py", "test_planner.py", "test_offline_calc.py")
+
+# What a refusal of a function may name that is none of its arguments.
+NAMED_BESIDE_ARGUMENTS = ("the result", "the resulting yarn", "the number of arguments", "a named argument")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -33,8 +38,10 @@ def _outside_the_checkout(tmp_path_factory: pytest.TempPathFactory) -> Iterator[
 
 
 @pytest.fixture(scope="session")
-def _refusals_of_nothing() -> Iterator[list[WeaveError]]:
-    """Gather the refusals that do not tell what they got."""
+def _doubtful_refusals() -> Iterator[list[WeaveError]]:
+    """Gather the refusals that do not tell what they got, or name no argument of any function."""
+    parameters = [parameter for name in names() for parameter in get(name).parameters]
+    known = {*(parameter.name for parameter in parameters), *NAMED_BESIDE_ARGUMENTS}
     found: list[WeaveError] = []
     before = WeaveError.__init__
 
@@ -42,7 +49,8 @@ def _refusals_of_nothing() -> Iterator[list[WeaveError]]:
         before(self, argument, requirement, received, row)
         # An element of a list, or a cell of a grid, may well be nothing.
         element = "[" in argument or "row" in requirement
-        if received is None and not element and not isinstance(self, MissingError):
+        lost = received is None and not element and not isinstance(self, MissingError)
+        if lost or argument.partition("[")[0] not in known:
             found.append(self)
 
     WeaveError.__init__ = gathered
@@ -51,8 +59,10 @@ def _refusals_of_nothing() -> Iterator[list[WeaveError]]:
 
 
 @pytest.fixture(autouse=True)
-def _every_refusal_tells_what_it_got(_refusals_of_nothing: list[WeaveError]) -> Iterator[None]:
-    """Let no test pass in which a function's refusal lost what it got; a row of a column may be nothing."""
-    _refusals_of_nothing.clear()
+def _every_refusal_tells_what_it_refused(_doubtful_refusals: list[WeaveError]) -> Iterator[None]:
+    """Let no test pass in which a function of the catalogue refused without the name or the value."""
+    _doubtful_refusals.clear()
     yield
-    assert [str(error) for error in _refusals_of_nothing if error.function and not error.row] == []
+    catalogued = [error for error in _doubtful_refusals if error.function in FUNCTIONS]
+    # A row of a column may be nothing.
+    assert [str(error) for error in catalogued if not (error.row and error.received is None)] == []

@@ -280,6 +280,7 @@ class Runner:
         settings.register_profile("mutants", phases=(Phase.explicit, Phase.generate), database=None)
         settings.load_profile("mutants")
 
+    @pytest.hookimpl(tryfirst=True)
     def pytest_runtest_makereport(self, item: pytest.Item, call: pytest.CallInfo[None]) -> None:
         """End the process of a change at the first failure."""
         if call.excinfo is not None and not call.excinfo.errisinstance(pytest.skip.Exception):
@@ -287,11 +288,33 @@ class Runner:
                 print(f"fails without a change: {item.nodeid}", file=sys.__stderr__, flush=True)
             os._exit(KILLED)
 
+    def _end_at_first_example(self, item: pytest.Item) -> None:
+        """Let a failing example of hypothesis end the process, before its report is written."""
+        from hypothesis.errors import HypothesisException
+
+        made = getattr(getattr(item, "obj", None), "hypothesis", None)
+        if made is None or hasattr(made.inner_test, "__wrapped__"):
+            return
+        inner = made.inner_test
+
+        @functools.wraps(inner)
+        def ending(*arguments: Any, **named: Any) -> Any:
+            try:
+                return inner(*arguments, **named)
+            except Exception as error:
+                if self.in_child and not isinstance(error, HypothesisException):
+                    os._exit(KILLED)
+                raise
+
+        made.inner_test = ending
+
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Find out what each test executes, then try the changes."""
         items = {item.nodeid: item for item in session.items}
         # Made once, for whoever makes it empties it first.
         session.config._tmp_path_factory.getbasetemp()
+        for item in session.items:
+            self._end_at_first_example(item)
         live = Live()
         lines, took = self._executed(items, live)
         gc.freeze()
