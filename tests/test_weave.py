@@ -230,3 +230,10 @@ def test_the_way_back_from_words_is_named() -> None:
         wf.edge_check("plain", 8, 8, "", "alternate")
     with pytest.raises(wf.WeaveError, match="system must be one of warp, weft, either"):
         wf.longest_float("plain", "both")
+
+
+def test_the_intersections_of_either_system_are_its_own() -> None:
+    # Plain weave written twice as wide as high: a pick changes at each of 4 ends, an end at each of 2 picks.
+    wide = [[1, 0, 1, 0], [0, 1, 0, 1]]
+    assert wf.intersections(wide, "weft") == wf.intersections(wide) == 4
+    assert wf.intersections(wide, "warp") == 2
