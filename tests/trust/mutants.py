@@ -72,6 +72,9 @@ MEMORY = 4 * 2**30
 
 KILLED, SURVIVED = 1, 0
 
+# The flag that CPython sets on the code of a function, and not on that of a class or a module.
+IN_FUNCTION = 0x02
+
 # What only type checkers read.
 FOR_TYPES = m.If(test=m.Name("TYPE_CHECKING")) | m.Assign(targets=[m.AssignTarget(m.Name("TYPE_CHECKING"))])
 
@@ -179,8 +182,10 @@ def difference(before: str, after: str) -> str:
 
 
 def code_at(code: types.CodeType, path: tuple[str, ...]) -> types.CodeType | None:
-    """Return the code object of a function in the code of its module."""
+    """Return the code object of a function in the code of its module; of an inner one, that of the outermost."""
     for name in path:
+        if code.co_flags & IN_FUNCTION:
+            return code
         inner = [
             const for const in code.co_consts if isinstance(const, types.CodeType) and const.co_name == name
         ]
@@ -234,7 +239,7 @@ class Live:
         """Give the live functions, or the live constants, what the changed source says."""
         compiled = compile(mutant.source, str(CORE / f"{mutant.module}.py"), "exec", dont_inherit=True)
         outer = code_at(compiled, mutant.path) if mutant.path else None
-        if outer is None or mutant.default or not (outer.co_flags & 0x02):
+        if outer is None or mutant.default or not outer.co_flags & IN_FUNCTION:
             self._change_module(mutant, compiled)
             return
         for code in codes_below(outer):
