@@ -182,7 +182,7 @@ def difference(before: str, after: str) -> str:
 
 
 def code_at(code: types.CodeType, path: tuple[str, ...]) -> types.CodeType | None:
-    """Return the code object of a function in the code of its module; of an inner one, that of the outermost."""
+    """Return the code object of a function in the code of its module, of an inner one its outermost's."""
     for name in path:
         if code.co_flags & IN_FUNCTION:
             return code
