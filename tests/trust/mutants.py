@@ -11,6 +11,7 @@ words or more, or one inside the call of an exception (but its first, the name o
 
 All modules take about an hour on two cores: ``python tests/trust/mutants.py``. Some: ``… yarn _sley``. With
 ``--record`` the result goes to ``records/mutants.json``, where the reasons written beside survivors are kept.
+A reason that begins with "same" says that the change makes no difference; ``--again`` passes over those.
 """
 
 from __future__ import annotations
@@ -31,7 +32,6 @@ import sys
 import tempfile
 import time
 import types
-from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
@@ -276,6 +276,10 @@ class Runner:
         if arguments.again:
             survivors = json.loads(RECORD.read_text("utf-8"))["survivors"]
             self.again = {name: {entry["change"] for entry in found} for name, found in survivors.items()}
+            self.same = {
+                name: {entry["change"] for entry in found if entry["reason"].startswith("same")}
+                for name, found in survivors.items()
+            }
         self.in_child = False
 
     def pytest_sessionstart(self) -> None:
@@ -366,9 +370,11 @@ class Runner:
     ) -> None:
         start = time.monotonic()
         mutants, wording = mutants_of(module)
-        number_of_all = len(mutants)
+        number_of_all, same = len(mutants), []
         if self.again is not None:
             mutants = [mutant for mutant in mutants if mutant.change in self.again.get(module, ())]
+            same = [mutant for mutant in mutants if mutant.change in self.same[module]]
+            mutants = [mutant for mutant in mutants if mutant not in same]
         everything = {nodeid for at in lines.values() for nodeid in at} & items.keys()
 
         def order(nodeid: str) -> tuple[bool, float]:
@@ -403,13 +409,13 @@ class Runner:
             running[child] = number
         while running:
             wait()
-        count = Counter(results.values())
+        survivors = same + [mutants[number] for number in sorted(results) if results[number] == "survived"]
         row = {
             "mutants": number_of_all,
-            "killed": number_of_all - count["survived"],
-            "survived": count["survived"],
+            "killed": number_of_all - len(survivors),
+            "survived": len(survivors),
             "wording": wording,
-            "survivors": [mutants[number] for number in sorted(results) if results[number] == "survived"],
+            "survivors": survivors,
         }
         tell(module, row, time.monotonic() - start)
         if self.record:
@@ -484,7 +490,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
     parser.add_argument("modules", nargs="*", metavar="MODULE", help="such as yarn; all where none is named")
     parser.add_argument("--count", action="store_true", help="only count the changes")
-    parser.add_argument("--again", action="store_true", help="only the changes that survived in the record")
+    parser.add_argument("--again", action="store_true", help="only the record's survivors that differ")
     parser.add_argument(
         "--executed", type=Path, metavar="FILE", help="keeps which lines each test executes for the next run"
     )
