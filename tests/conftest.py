@@ -47,8 +47,9 @@ def _doubtful_refusals() -> Iterator[list[str]]:
         if function not in known:
             return
         named = self.argument.partition("[")[0] in {*known[function], *NAMED_BESIDE_ARGUMENTS}
-        # A row of a column, an element of a list, or a cell of a grid may well be nothing.
-        element = self.row or "[" in self.argument or ", column " in self.requirement
+        # A row of a column, an element of a list, or a cell of a grid may well be nothing. An error that
+        # is being unpickled has no row yet.
+        element = vars(self).get("row") or "[" in self.argument or ", column " in self.requirement
         lost = self.received is None and not element and not isinstance(self, MissingError)
         if lost or not named:
             found.append(str(self))
