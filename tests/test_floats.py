@@ -88,6 +88,14 @@ def test_turning_on_every_row_leaves_ends_untied() -> None:
     assert wf.uncaught_ends("2/2 twill", 0, 0, "1,1") == [1, 3]
 
 
+def test_a_pick_that_reversals_never_reach_has_no_float() -> None:
+    # Two up and two down go over picks 1 and 2, then back over 1 and below it, to pick 4: never to pick 3.
+    grid = [[1, 0, 1, 0], [0, 1, 0, 1], [1, 1, 1, 0], [0, 1, 0, 1]]
+    for ends, picks in ((0, 0), (8, 9)):
+        assert wf.longest_float(grid, "weft", ends, picks) == 3
+        assert wf.longest_float(grid, "weft", ends, picks, "2,2") == 1
+
+
 def test_a_weave_and_reversals_that_never_come_back_are_refused() -> None:
     grid = np.zeros((1999, 2000), dtype=int)
     grid[::2] = 1

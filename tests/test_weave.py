@@ -181,6 +181,12 @@ def test_edge_check_against_the_drawing(
     assert wf.edge_check(weave, ends, picks, reversals, first_side) == "; ".join(parts)
 
 
+def test_the_other_side_mends_a_twill_either_way() -> None:
+    # Seen in a mirror, a twill to the right that starts from the left is one to the left from the right.
+    assert "mend: start from the right or" in wf.edge_check("2/2 twill", 20, 8, "", "left")
+    assert "mend: start from the left or" in wf.edge_check("2/2 twill left", 20, 8, "", "right")
+
+
 def test_edge_check_counts_many_picks_by_periods() -> None:
     # 500 chevrons of 18 picks with 9 turns at each side: as in one, 500 times over.
     text = wf.edge_check("2/2 twill", 21, 9001, "9,9")
