@@ -392,3 +392,15 @@ def test_the_largest_drawing() -> None:
     ):
         with pytest.raises(wf.WeaveError, match="at most 2000"):
             draw()
+
+
+def test_the_longest_text_that_a_cell_holds() -> None:
+    # 256 picks of 127 signs with a space between any two are 32767 signs.
+    assert len(wf.grid_as_weave([[0, 1] * 63 + [1]] * 256)) == 32767
+    with pytest.raises(
+        wf.WeaveError, match="the result must be a text of at most 32767 characters; got '2 e"
+    ):
+        wf.grid_as_weave([[0, 1]] * 10923)
+    # Every second end is loose, and none of them stands beside another.
+    with pytest.raises(wf.WeaveError, match=r"result must be a text of at most 32767 .*; got '\d+ of them'"):
+        wf.untied_threads([[0, 0] * 7000, [0, 1] * 7000])
