@@ -404,3 +404,21 @@ def test_the_longest_text_that_a_cell_holds() -> None:
     # Every second end is loose, and none of them stands beside another.
     with pytest.raises(wf.WeaveError, match=r"result must be a text of at most 32767 .*; got '\d+ of them'"):
         wf.untied_threads([[0, 0] * 7000, [0, 1] * 7000])
+
+
+def test_what_a_tie_up_or_a_grid_lacks_is_told() -> None:
+    tie_up = [[1, 0], [0, 1]]
+    shaft = r"threading\[2\] must be a shaft that the tie-up has, at most 2; got 3$"
+    treadle = r"treadling\[2\] must be a treadle that the tie-up has, at most 2; got 3$"
+    with pytest.raises(wf.WeaveError, match=shaft):
+        wf.drawdown_from_draft([1, 3], tie_up, [1, 2])
+    with pytest.raises(wf.WeaveError, match=shaft):
+        wf.draft_as_weave([1, 3], tie_up, [[1, 0]])
+    with pytest.raises(wf.WeaveError, match=treadle):
+        wf.drawdown_from_draft([1, 2], tie_up, [1, 3])
+    with pytest.raises(wf.WeaveError, match=treadle):
+        wf.lift_plan(tie_up, [1, 3])
+    with pytest.raises(wf.WeaveError, match=r"treadled\[1\] must be treadles .*, at most 2; got 3$"):
+        wf.draft_as_weave([1, 2], tie_up, [[1, 0, 1]])
+    with pytest.raises(wf.WeaveError, match=r"picks must be at most 1333 for 3000 ends .*; got 2000$"):
+        wf.drawdown("plain", 3000, 2000)
