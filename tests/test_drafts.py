@@ -6,7 +6,7 @@ import random
 from collections.abc import Iterator
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 import weavefuncs as wf
@@ -101,6 +101,7 @@ def taken_apart(grid: list[list[int]], numbering: str) -> tuple[list[int], list[
 
 @settings(quick, max_examples=60)
 @given(st.one_of(RANDOM, STRUCTURED), st.sampled_from(NUMBERINGS))
+@example([[1, 1, 0, 0], [0, 1, 0, 1], [0, 0, 1, 1], [1, 0, 1, 0]], "in twill order")  # a broken twill
 def test_any_numbering_gives_the_grid_back(grid: list[list[int]], numbering: str) -> None:
     threading, tie_up, treadling = taken_apart(grid, numbering)
     assert wf.drawdown_from_draft(threading, tie_up, treadling) == grid
