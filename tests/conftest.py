@@ -7,8 +7,14 @@ from collections.abc import Iterator
 
 import pytest
 
+from weavefuncs.errors import MissingError, WeaveError
+from weavefuncs.registry import get, names
+
 # What drives an office for minutes starts first, or one process would end alone with it.
 LONGEST_FIRST = ("test_calc_planner.py", "test_planner_calc.py", "test_planner.py", "test_offline_calc.py")
+
+# What a refusal of a function may name that is none of its arguments.
+NAMED_BESIDE_ARGUMENTS = ("the result", "the resulting yarn", "the number of arguments", "a named argument")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -28,3 +34,34 @@ def _outside_the_checkout(tmp_path_factory: pytest.TempPathFactory) -> Iterator[
     os.chdir(tmp_path_factory.mktemp("elsewhere"))
     yield
     os.chdir(before)
+
+
+@pytest.fixture(scope="session")
+def _doubtful_refusals() -> Iterator[list[str]]:
+    """Gather the refusals of functions that name no argument of theirs, or do not tell what they got."""
+    known = {name: {parameter.name for parameter in get(name).parameters} for name in names()}
+    found: list[str] = []
+
+    def tell_function(self: WeaveError, function: str) -> None:
+        vars(self)["function"] = function
+        if function not in known:
+            return
+        named = self.argument.partition("[")[0] in {*known[function], *NAMED_BESIDE_ARGUMENTS}
+        # A row of a column, an element of a list, or a cell of a grid may well be nothing. An error that
+        # is being unpickled has no row yet.
+        element = vars(self).get("row") or "[" in self.argument or ", column " in self.requirement
+        lost = self.received is None and not element and not isinstance(self, MissingError)
+        if lost or not named:
+            found.append(str(self))
+
+    WeaveError.function = property(lambda self: vars(self)["function"], tell_function)
+    yield found
+    del WeaveError.function
+
+
+@pytest.fixture(autouse=True)
+def _every_refusal_tells_what_it_refused(_doubtful_refusals: list[str]) -> Iterator[None]:
+    """Let no test pass in which a function of the catalogue refused without the name or the value."""
+    _doubtful_refusals.clear()
+    yield
+    assert _doubtful_refusals == []

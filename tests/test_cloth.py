@@ -230,9 +230,9 @@ def test_a_warp_that_rises_by_both_diameters_leaves_the_weft_straight() -> None:
     ("arguments", "reason"),
     [
         # Ends so close that the weft cannot dive between them, and a flat warp that leaves it to the weft.
-        ((0, 0.1, 1.2, 0.5, 0.5), "no weft bends so far"),
+        ((0, 0.2, 2.4, 1, 1), "more: between ends 0.1 of both diameters apart no weft bends so far"),
         # More yarn than fits between picks so close.
-        ((0.5, 2, 0.2, 0.5, 0.5), "there is no room for it"),
+        ((0.5, 4, 0.4, 1, 1), "less: between picks 0.2 of both diameters apart there is no room for it"),
         # Picks far apart and a crimp that would stand far above the weft.
         ((0.5, 2, 5, 0.5, 0.5), "beyond both diameters"),
     ],
@@ -307,15 +307,85 @@ def test_the_balanced_cloth_rises_alike_as_far_as_there_is_room(
 
 
 def test_cloths_beyond_jammed_are_refused() -> None:
-    with pytest.raises(wf.WeaveError, match="so close round threads are beyond jammed"):
+    with pytest.raises(wf.WeaveError, match="so close round threads are beyond jammed") as caught:
         wf.balanced_crimp("warp", 0.8, 0.8, 0.5, 0.5)
-    with pytest.raises(wf.WeaveError, match="there is no room for it"):
-        wf.crimp_height_exact(0.2, 2, 0.5, 0.5)
+    assert caught.value.argument == "warp_spacing"
+    with pytest.raises(wf.WeaveError, match=r"sett must be lower, .* round threads are beyond jammed"):
+        wf.plain_cloth(60, "8/2 Ne", 60, "8/2 Ne")
+    with pytest.raises(wf.WeaveError, match=r"between threads 0\.2 of both diameters apart there is no room"):
+        wf.crimp_height_exact(0.4, 2, 1, 1)
     with pytest.raises(wf.WeaveError, match="beyond the other"):
         wf.weft_crimp_exact(1, 2, 2, 0.5, 0.5)
     with pytest.raises(wf.WeaveError, match="none bends so far") as caught:
         wf.weft_crimp_exact(0, 0.3, 1.2, 0.5, 0.5)
     assert caught.value.argument == "warp_crimp"
+
+
+@pytest.mark.parametrize("height", [0.99, 0.995, 1.0, 1.005, 1.009])
+def test_a_misfit_of_one_percent_is_forgiven(height: float) -> None:
+    spacing, crimp, _ = bent(1.0, (height - 1 + math.cos(1.0)) / math.sin(1.0))
+    # The weft has the rest of the two diameters to rise, and lies straight where nothing is left.
+    rest = wf.crimp_height_exact(2, wf.weft_crimp_exact(crimp, 2, spacing, 0.5, 0.5), 0.5, 0.5)
+    assert rest == pytest.approx(max(1 - height, 0), abs=1e-5)
+    both = 2 * wf.yarn_diameter("30 tex")
+    figures = {
+        what: value for what, value, _ in wf.plain_cloth(*plain(2 * both, spacing * both), "warp", crimp)
+    }
+    assert figures["warp crimp height"] == pytest.approx(min(height, 1) * both, rel=1e-5)
+    assert figures["weft crimp height"] == pytest.approx(max(1 - height, 0) * both, abs=1e-5)
+
+
+def plain(warp_spacing: float, weft_spacing: float) -> tuple[float, str, float, str]:
+    """The first arguments of ``plain_cloth`` for spacings in millimetres."""
+    return 25.4 / warp_spacing, "30 tex", 25.4 / weft_spacing, "30 tex"
+
+
+def test_more_than_that_is_not() -> None:
+    spacing, crimp, _ = bent(1.0, (1.02 - 1 + math.cos(1.0)) / math.sin(1.0))
+    with pytest.raises(wf.WeaveError, match=r"would rise 1\.02 of both diameters, beyond the other"):
+        wf.weft_crimp_exact(crimp, 2, spacing, 0.5, 0.5)
+    both = 2 * wf.yarn_diameter("30 tex")
+    with pytest.raises(wf.WeaveError, match=r"crimp must be less: .* beyond the other") as caught:
+        wf.plain_cloth(*plain(2 * both, spacing * both), "warp", crimp)
+    assert caught.value.argument == "crimp"
+
+
+@pytest.mark.parametrize(("known", "other"), [("warp", "weft"), ("weft", "warp")])
+def test_a_straight_thread_leaves_all_the_crimp_to_the_other(known: str, other: str) -> None:
+    both = 2 * wf.yarn_diameter("30 tex")
+    figures = {what: value for what, value, _ in wf.plain_cloth(*plain(2 * both, 2 * both), known)}
+    assert figures[f"{known} crimp"] == figures[f"{known} crimp height"] == 0
+    assert figures[f"{other} crimp height"] == pytest.approx(both)
+    # One diameter of the straight thread under, one of its own.
+    assert figures["thickness"] == pytest.approx(1.5 * both)
+
+
+def test_threads_wider_than_their_room_cover_all() -> None:
+    rows = wf.plain_cloth(14, "400 tex", 5, "25 tex", per="cm")
+    figures = {what: value for what, value, _ in rows}
+    assert figures["warp diameter"] > figures["warp spacing"]
+    assert figures["warp cover"] == 1
+    assert figures["cover"] == pytest.approx(1)
+    assert figures["weft cover"] == pytest.approx(figures["weft diameter"] / figures["weft spacing"])
+
+
+def test_the_table_names_each_figure_and_its_unit() -> None:
+    assert [(what, unit) for what, _, unit in wf.plain_cloth(20, "8/2 Ne", 20, "8/2 Ne")] == [
+        ("warp diameter", "mm"),
+        ("weft diameter", "mm"),
+        ("warp spacing", "mm"),
+        ("weft spacing", "mm"),
+        ("warp crimp", "share"),
+        ("weft crimp", "share"),
+        ("warp crimp height", "mm"),
+        ("weft crimp height", "mm"),
+        ("thickness", "mm"),
+        ("mass", "g/m2"),
+        ("warp cover", "share"),
+        ("weft cover", "share"),
+        ("cover", "share"),
+        ("closeness to jammed", "share"),
+    ]
 
 
 @quick
@@ -361,6 +431,7 @@ def test_the_whole_cloth_is_what_its_functions_say_one_by_one(known: str, per: s
     mass = wf.cloth_mass(sett, "8/2 Ne", crimps[0], weft_sett, "60 tex", crimps[1], per)
     assert figures["mass"] == pytest.approx(mass)
     covers = [diameter / spacing for diameter, spacing in zip(diameters, spacings)]
+    assert (figures["warp cover"], figures["weft cover"]) == pytest.approx(covers)
     assert figures["cover"] == pytest.approx(wf.cloth_cover(*covers, full=1))
     assert figures["closeness to jammed"] == pytest.approx(wf.cloth_closeness(*spacings, *diameters))
 

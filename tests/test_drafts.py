@@ -6,7 +6,7 @@ import random
 from collections.abc import Iterator
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 import weavefuncs as wf
@@ -101,6 +101,7 @@ def taken_apart(grid: list[list[int]], numbering: str) -> tuple[list[int], list[
 
 @settings(quick, max_examples=60)
 @given(st.one_of(RANDOM, STRUCTURED), st.sampled_from(NUMBERINGS))
+@example([[1, 1, 0, 0], [0, 1, 0, 1], [0, 0, 1, 1], [1, 0, 1, 0]], "in twill order")  # a broken twill
 def test_any_numbering_gives_the_grid_back(grid: list[list[int]], numbering: str) -> None:
     threading, tie_up, treadling = taken_apart(grid, numbering)
     assert wf.drawdown_from_draft(threading, tie_up, treadling) == grid
@@ -392,3 +393,33 @@ def test_the_largest_drawing() -> None:
     ):
         with pytest.raises(wf.WeaveError, match="at most 2000"):
             draw()
+
+
+def test_the_longest_text_that_a_cell_holds() -> None:
+    # 256 picks of 127 signs with a space between any two are 32767 signs.
+    assert len(wf.grid_as_weave([[0, 1] * 63 + [1]] * 256)) == 32767
+    with pytest.raises(
+        wf.WeaveError, match="the result must be a text of at most 32767 characters; got '2 e"
+    ):
+        wf.grid_as_weave([[0, 1]] * 10923)
+    # Every second end is loose, and none of them stands beside another.
+    with pytest.raises(wf.WeaveError, match=r"result must be a text of at most 32767 .*; got '\d+ of them'"):
+        wf.untied_threads([[0, 0] * 7000, [0, 1] * 7000])
+
+
+def test_what_a_tie_up_or_a_grid_lacks_is_told() -> None:
+    tie_up = [[1, 0], [0, 1]]
+    shaft = r"threading\[2\] must be a shaft that the tie-up has, at most 2; got 3$"
+    treadle = r"treadling\[2\] must be a treadle that the tie-up has, at most 2; got 3$"
+    with pytest.raises(wf.WeaveError, match=shaft):
+        wf.drawdown_from_draft([1, 3], tie_up, [1, 2])
+    with pytest.raises(wf.WeaveError, match=shaft):
+        wf.draft_as_weave([1, 3], tie_up, [[1, 0]])
+    with pytest.raises(wf.WeaveError, match=treadle):
+        wf.drawdown_from_draft([1, 2], tie_up, [1, 3])
+    with pytest.raises(wf.WeaveError, match=treadle):
+        wf.lift_plan(tie_up, [1, 3])
+    with pytest.raises(wf.WeaveError, match=r"treadled\[1\] must be treadles .*, at most 2; got 3$"):
+        wf.draft_as_weave([1, 2], tie_up, [[1, 0, 1]])
+    with pytest.raises(wf.WeaveError, match=r"picks must be at most 1333 for 3000 ends .*; got 2000$"):
+        wf.drawdown("plain", 3000, 2000)

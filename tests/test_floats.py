@@ -88,10 +88,20 @@ def test_turning_on_every_row_leaves_ends_untied() -> None:
     assert wf.uncaught_ends("2/2 twill", 0, 0, "1,1") == [1, 3]
 
 
+def test_a_pick_that_reversals_never_reach_has_no_float() -> None:
+    # Two up and two down go over picks 1 and 2, then back over 1 and below it, to pick 4: never to pick 3.
+    grid = [[1, 0, 1, 0], [0, 1, 0, 1], [1, 1, 1, 0], [0, 1, 0, 1]]
+    for ends, picks in ((0, 0), (8, 9)):
+        assert wf.longest_float(grid, "weft", ends, picks) == 3
+        assert wf.longest_float(grid, "weft", ends, picks, "2,2") == 1
+
+
 def test_a_weave_and_reversals_that_never_come_back_are_refused() -> None:
     grid = np.zeros((1999, 2000), dtype=int)
     grid[::2] = 1
-    with pytest.raises(wf.WeaveError, match="come back together"):
+    # One row further up in every 3997: back after 3997 × 1999 rows.
+    told = "come back together with the weave within 8000 rows; got '2 legs that take 7990003 rows'"
+    with pytest.raises(wf.WeaveError, match=told):
         wf.longest_float(grid, "warp", 0, 0, "1999,1998")
 
 
@@ -231,7 +241,8 @@ def test_edge_floats_of_a_large_piece() -> None:
         assert wf.longest_edge_float("3/1 twill", ends, 500, "5,3") == wf.longest_edge_float(
             "3/1 twill", ends, 9_000_000, "5,3"
         )
-    with pytest.raises(wf.WeaveError, match="come back together"):
+    told = "come back together with the weave within 1000000 rows; got '2 legs that take 10000000 rows'"
+    with pytest.raises(wf.WeaveError, match=told):
         wf.longest_edge_float(np.eye(1999, dtype=int), 4, 10_000_000, "1999,1998")
 
 

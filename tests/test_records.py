@@ -124,6 +124,8 @@ def test_a_share_stays_below_one() -> None:
         wf.WeaveError, match=r"measured\[2\] must be below 1 for a share: 10 % is 0\.10; got 12"
     ):
         wf.allowance([0.1, 12], measure="share")
+    with pytest.raises(wf.WeaveError, match=r"measured\[2\] must be below 1 for a share: .*; got 1$"):
+        wf.allowance([0.1, 1], measure="share")
     with pytest.raises(wf.WeaveError, match="comes to 1"):
         wf.allowance([0.95], measure="share")
     with pytest.raises(wf.WeaveError, match="measure must be one of amount, share"):

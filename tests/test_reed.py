@@ -108,9 +108,17 @@ def test_ends_are_spread_as_evenly_as_can_be_small_numbers_first(ratio: float) -
     assert order == min(order[turn:] + order[:turn] for turn in range(size))
 
 
-@pytest.mark.parametrize(("sett", "dents"), [(1.99, 12), (144.1, 12), (1, 10000), (10000, 1)])
-def test_what_cannot_be_sleyed_is_an_error_that_gives_the_range(sett: float, dents: float) -> None:
-    with pytest.raises(wf.WeaveError, match="from 1 end in 6 dents to 12 ends a dent, so from"):
+@pytest.mark.parametrize(
+    ("sett", "dents", "told"),
+    [
+        (1.99, 12, "2 to 144"),
+        (144.1, 12, "2 to 144"),
+        (1, 10000, "1666.67 to 120000"),
+        (10000, 1, "0.166667 to 12"),
+    ],
+)
+def test_what_cannot_be_sleyed_is_an_error_that_gives_the_range(sett: float, dents: float, told: str) -> None:
+    with pytest.raises(wf.WeaveError, match=f"1 end in 6 dents to 12 ends a dent, so from {told} in a reed"):
         wf.sley_order(sett, dents)
 
 
@@ -204,6 +212,7 @@ def test_dents_for_columns_and_the_largest_warp() -> None:
         (12, [6, 12, 24], 12),  # one in every dent before 2, and before leaving every second dent empty
         (18, [6, 12], 6),  # three in every dent and 1-2 both repeat after three ends: the even dents win
         (20.1, [13.4, 10], 10),  # two in every dent is within 1 %, so near enough to beat an exact 1-2
+        (12, [12.05, 12, 11.98], 12),  # all near enough with one in every dent: the nearest
         (7, [12], 12),
         (40, [1, 20, 2], 20),  # the reeds that cannot hold it are passed over
     ],
@@ -228,7 +237,7 @@ def test_no_other_reed_is_nearer_beyond_one_percent(ratio: float, reeds: list[in
 
 
 def test_no_reed_at_all_is_an_error() -> None:
-    with pytest.raises(wf.WeaveError, match="reeds must be a list with a reed that takes the sett"):
+    with pytest.raises(wf.WeaveError, match=r"takes the sett, .*: 8\.33333 to 600 dents for a sett of 100;"):
         wf.best_reed(100, [1, 2])
     with pytest.raises(wf.WeaveError, match="reeds"):
         wf.best_reed(12, [])

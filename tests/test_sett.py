@@ -69,6 +69,7 @@ def test_per_inch_and_per_centimetre(yarn, other, weave):
         (wf.sett_for_yarns, (yarn, other, weave)),
         (wf.weft_faced_sett, (yarn, other)),
         (wf.weft_faced_picks, (yarn,)),
+        (wf.sett_from_float, (yarn, "2/2 twill")),
     ]:
         assert function(*arguments, per="cm") * 2.54 == close(function(*arguments))
 
@@ -166,6 +167,13 @@ def test_an_exponent_is_that_power_of_the_float(yarn, weave, exponent):
     assert ratio == close(average**exponent)
 
 
+@pytest.mark.parametrize(("rib", "average"), [("2/2 warp rib", 1), ("2/2 weft rib", 2)])
+def test_the_float_is_that_of_the_weft(rib, average):
+    # The picks of a warp rib go over one end and under one, those of a weft rib over two and under two.
+    ratio = wf.sett_from_float("8/2 Ne", rib, exponent=0.5) / wf.sett_from_float("8/2 Ne", "plain")
+    assert ratio == close(average**0.5)
+
+
 @pytest.mark.parametrize("blank", [0, 0.0, "", "by weave", " By Weave ", None])
 def test_a_blank_exponent_goes_by_weave(blank):
     expected = wf.sett_from_float("8/2 Ne", "2/2 twill", 200, 0.39)
@@ -224,7 +232,8 @@ def test_a_weft_that_never_changes_sides(call, argument):
         (lambda: wf.twill_angle(20, 20, 1, 0), "ends_moved must be a whole number"),
         (lambda: wf.picks_for_angle(20, 90), "angle must be"),
         (lambda: wf.picks_for_angle(20, 0), "angle must be"),
-        (lambda: wf.picks_for_angle(9000, 2), "angle must be steep enough"),
+        (lambda: wf.picks_for_angle(9000, 2), "angle must be steep enough for at most 10000 picks"),
+        (lambda: wf.picks_for_angle(174.56, 1), "angle must be steep enough"),  # 10000.5 picks
         (lambda: wf.finished_sett(20, 10), r"10 % is 0\.10, so 10 % is 0\.1"),
         (lambda: wf.finished_sett(20, 0.1, 1), "draw_in must be a fraction"),
         (lambda: wf.cover_factor(-3, "8/2 Ne"), "sett must be"),

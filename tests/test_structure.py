@@ -7,7 +7,7 @@ from math import gcd
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from weavefuncs._reversals import parse_reversals, period, position_of, stretches, taken, visited
@@ -110,6 +110,7 @@ def test_spellings_are_forgiven(spelled: str, text: str) -> None:
 @pytest.mark.parametrize("text", TEXTS)
 def test_a_name_reads_back(text: str) -> None:
     weave = parse_weave("weave", text)
+    assert weave.name == text
     again = parse_weave("weave", weave.name)
     assert (again.name, again.family, again.rows) == (weave.name, weave.family, weave.rows)
     assert weave.family in FAMILIES
@@ -162,6 +163,40 @@ def test_even_herringbone_cuts_clean(half: int, leg: int) -> None:
             assert row[turn - 1] != row[turn % (2 * leg)]
 
 
+def longest_run(row: list[bytes]) -> int:
+    """The longest run of like ends in a row that goes round."""
+    size = len(row)
+    runs = [
+        next((run for run in range(size) if row[(end + run) % size] != row[end]), size) for end in range(size)
+    ]
+    return max(runs)
+
+
+@quick
+@given(GROUPS.filter(lambda groups: sum(groups) <= 10), st.integers(2, 40))
+@example([1, 3, 1, 2], 3)  # legs far shorter than the repeat, and far longer
+@example([2, 3, 1, 2], 3)
+@example([1, 2, 1, 2], 17)
+@example([1, 3, 1, 2], 18)
+def test_no_other_cut_of_a_herringbone_has_shorter_floats(groups: list[int], leg: int) -> None:
+    text = "/".join(map(str, groups))
+    twill = parse_weave("weave", f"{text} twill")
+    woven = parse_weave("weave", f"{text} herringbone {leg}")
+    shafts = twill.ends
+    longest = {}
+    for jump in range(1, shafts):
+        there = [end % shafts for end in range(leg)]
+        back = [(leg - 1 + jump - end) % shafts for end in range(leg)]
+        rows = [[row[end] for end in there + back] for row in twill.rows]
+        # No cut shortens the floats of the twill itself, short legs may.
+        longest[jump] = max(map(longest_run, [*rows, *map(list, twill.rows)])), rows
+    fewest = min(length for length, _ in longest.values())
+    nearest = min(abs(2 * jump - shafts) for jump, (length, _) in longest.items() if length == fewest)
+    best = [jump for jump in longest if longest[jump][0] == fewest and abs(2 * jump - shafts) == nearest]
+    # Of equally good ones the nearest to half a repeat.
+    assert [list(row) for row in woven.rows] in [longest[jump][1] for jump in best]
+
+
 @pytest.mark.parametrize(("weft", "warp", "text"), [(2, 2, "2/2 warp rib"), (2, 2, "2/2 weft rib")])
 def test_ribs_change_twice(weft: int, warp: int, text: str) -> None:
     weave = parse_weave("weave", text)
@@ -185,15 +220,26 @@ def test_ribs_change_twice(weft: int, warp: int, text: str) -> None:
         ("1 2 twill", "must stand as 2/2"),
         ("2/2 twill left right", "one way"),
         ("5 satin left", "only a twill"),
+        ("5 satin right", "only a twill"),
         ("2/1 broken twill", "even number"),
+        ("1/1 broken twill", "even number of threads, four or more"),
+        ("3/2 broken twill", "even number"),
+        ("2/2 broken twill 3", "no number follows"),
+        ("2/2 basket 3", "no number follows"),
+        ("2/2 warp rib 3", "no number follows"),
+        ("2/2 weft rib 3", "no number follows"),
         ("2/2 herringbone", "ends in a leg"),
-        ("2/2 herringbone 1", "ends in a leg"),
+        ("2/2 herringbone 1", "ends in a leg follow its name, from 2 to 512 "),
+        ("2/2 herringbone 513", "ends in a leg"),
         ("40/40 herringbone 8", "shafts"),
         ("6 satin", "no move makes a satin of 6 ends"),
         ("4 satin 2", "no move"),
         ("7 satin 1", "one of the moves 2, 3, 4, 5"),
         ("8 satin 2", "one of the moves 3, 5"),
+        ("13 satin 1", r"one of the moves 2, 3, 4, 5, 6, 7, 8, 9, 10, 11 \("),
+        ("29 satin 1", r"one of the moves 2, 3 … 27 \("),
         ("satin", "its ends stand before"),
+        ("5 satin 2/3", "its ends stand before"),
         ("2 plain", "takes no number"),
         ("1000/1000 twill", "at most 1024 threads"),
         ("9999999999999999/2 twill", "from 1 to 1024"),
@@ -205,6 +251,26 @@ def test_ribs_change_twice(weft: int, warp: int, text: str) -> None:
 def test_bad_texts_say_why(text: str, reason: str) -> None:
     with pytest.raises(WeaveError, match=reason):
         parse_weave("weave", text)
+
+
+@pytest.mark.parametrize(
+    ("text", "ends"),
+    [
+        ("512/512 twill", 1024),
+        ("1024 sateen 3", 1024),
+        ("2/2 herringbone 512", 1024),
+        ("20/20 herringbone 8", 16),
+        ("2/2 twill".ljust(200), 4),
+        ("10" * 16383 + "1", 32767),
+    ],
+)
+def test_the_largest_that_is_read(text: str, ends: int) -> None:
+    assert parse_weave("weave", text).ends == ends
+
+
+def test_a_drawn_text_is_a_grid_without_a_name() -> None:
+    weave = parse_weave("weave", "1100 0110")
+    assert (weave.name, weave.family) == ("", "grid")
 
 
 @pytest.mark.parametrize("value", [7, 1.5, None, True, [], (), {}, [1, 0], ["10", "01"], object()])
@@ -242,15 +308,29 @@ def test_a_grid_may_come_in_any_form(value: object) -> None:
     assert (weave.name, weave.family, weave.ends, weave.picks) == ("", "grid", 3, 2)
 
 
+class Liar:
+    """What calls itself a 1 and is counted as a 2."""
+
+    def __index__(self) -> int:
+        return 2
+
+    def __eq__(self, other: object) -> bool:
+        return other == 1
+
+    def __hash__(self) -> int:
+        return hash(1)
+
+
 @pytest.mark.parametrize(
     ("value", "reason"),
     [
         ([], "rows of cells"),
+        ([[Liar()]], "a grid of 1 and 0; got"),
         ([[]], "empty"),
         ([[], []], "empty"),
         (np.zeros((0, 3)), "empty"),
         (np.zeros((3, 0)), "empty"),
-        ([[1, 0], [1]], "one length"),
+        ([[1, 0], [1]], "one length; got '1 cells in row 2, 2 in row 1'"),
         ([[1], []], "one length"),
         ([[1, 2]], "row 1, column 2"),
         ([[1, 0], [0, -1]], "row 2, column 2"),
@@ -265,11 +345,12 @@ def test_a_grid_may_come_in_any_form(value: object) -> None:
         ("1100", "rows of cells"),
         (np.array([1, 0]), "rows of cells"),
         (np.array([[1, 2]]), "row 1, column 2"),
+        (np.array([[0, 2]]), "row 1, column 2"),
         (np.array([[1, np.nan]]), "row 1, column 2"),
         (np.array([[1, 0]], dtype=complex) + 1j, "row 1, column 1"),
         (pd.DataFrame([[1, "a"]]), "row 1, column 2"),
         ([b"\x01\x02"], "row 1, column 2"),
-        ([[0] * 2001] * 2000, f"at most {MOST_CELLS} cells"),
+        ([[0] * 2001] * 2000, f"at most {MOST_CELLS} cells; got '2001 ends by 2000 picks'"),
         (np.zeros((2001, 2000), dtype="uint8"), f"at most {MOST_CELLS} cells"),
     ],
 )
@@ -277,6 +358,11 @@ def test_bad_grids_say_where(value: object, reason: str) -> None:
     with pytest.raises(WeaveError, match=reason) as caught:
         parse_grid("grid", value)
     assert caught.value.argument == "grid"
+    assert (caught.value.received is None) == (isinstance(value, list) and value[:1] == [[None, 1]])
+
+
+def test_the_largest_grid() -> None:
+    assert len(parse_grid("grid", [b"\x00" * (MOST_CELLS // 4)] * 4)) == 4
 
 
 def test_a_grid_row_is_never_read_as_raw_memory() -> None:

@@ -181,6 +181,12 @@ def test_edge_check_against_the_drawing(
     assert wf.edge_check(weave, ends, picks, reversals, first_side) == "; ".join(parts)
 
 
+def test_the_other_side_mends_a_twill_either_way() -> None:
+    # Seen in a mirror, a twill to the right that starts from the left is one to the left from the right.
+    assert "mend: start from the right or" in wf.edge_check("2/2 twill", 20, 8, "", "left")
+    assert "mend: start from the left or" in wf.edge_check("2/2 twill left", 20, 8, "", "right")
+
+
 def test_edge_check_counts_many_picks_by_periods() -> None:
     # 500 chevrons of 18 picks with 9 turns at each side: as in one, 500 times over.
     text = wf.edge_check("2/2 twill", 21, 9001, "9,9")
@@ -230,3 +236,10 @@ def test_the_way_back_from_words_is_named() -> None:
         wf.edge_check("plain", 8, 8, "", "alternate")
     with pytest.raises(wf.WeaveError, match="system must be one of warp, weft, either"):
         wf.longest_float("plain", "both")
+
+
+def test_the_intersections_of_either_system_are_its_own() -> None:
+    # Plain weave written twice as wide as high: a pick changes at each of 4 ends, an end at each of 2 picks.
+    wide = [[1, 0, 1, 0], [0, 1, 0, 1]]
+    assert wf.intersections(wide, "weft") == wf.intersections(wide) == 4
+    assert wf.intersections(wide, "warp") == 2

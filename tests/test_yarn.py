@@ -139,9 +139,17 @@ def test_every_wrap_count_above_five_has_a_name(wraps):
         assert fewest <= wraps <= most
 
 
+@pytest.mark.parametrize(("name", "edges"), YARN_WEIGHTS.items(), ids=list(YARN_WEIGHTS))
+def test_both_edges_belong_to_a_name(name, edges):
+    for edge in edges:
+        if edge != float("inf"):
+            assert name in wf.yarn_weight_class(edge).split(", ")
+
+
 @pytest.mark.parametrize("wraps", [4.5, 0.5])
 def test_wraps_that_fit_no_name(wraps):
-    with pytest.raises(WeaveError, match=r"wraps must be within a standard yarn weight.*jumbo 1 to 4"):
+    told = r"a standard yarn weight \(lace 30 and more, super fine 14 to 30, .*, jumbo 1 to 4\); got"
+    with pytest.raises(WeaveError, match=told):
         wf.yarn_weight_class(wraps)
 
 

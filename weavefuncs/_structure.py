@@ -177,8 +177,6 @@ def parse_grid(name: str, value: Any) -> tuple[bytes, ...]:
                 f"{GRID_REQUIREMENT} with rows of one length",
                 f"{len(row)} cells in row {pick}, {width} in row 1",
             )
-    if not width:
-        raise WeaveError(name, f"{GRID_REQUIREMENT}, not an empty one", value)
     return rows
 
 
@@ -329,7 +327,7 @@ def _plain(before: tuple[int, ...], after: tuple[int, ...]) -> tuple[bytes, ...]
 def _twill(before: tuple[int, ...], after: tuple[int, ...]) -> tuple[bytes, ...]:
     """Move the groups one end to the right on each pick."""
     groups = _groups(before, after)
-    return tuple(groups[-pick:] + groups[:-pick] if pick else groups for pick in range(len(groups)))
+    return tuple(groups[-pick:] + groups[:-pick] for pick in range(len(groups)))
 
 
 def _left(rows: tuple[bytes, ...]) -> tuple[bytes, ...]:

@@ -392,7 +392,8 @@ def balanced_crimp(
     [PEIRCE]
     """
     both = warp_diameter + weft_diameter
-    return _balanced(warp_spacing / both, weft_spacing / both)[0 if system == "warp" else 1]
+    wider = "warp_spacing", "wider, or the picks further apart"
+    return _balanced(wider, warp_spacing / both, weft_spacing / both)[0 if system == "warp" else 1]
 
 
 @row
@@ -514,7 +515,7 @@ def plain_cloth(
     elif known == "weft":
         crimps = _other_crimp("crimp", crimp, ends, picks), crimp
     else:
-        crimps = _balanced(ends, picks)
+        crimps = _balanced(("sett", "lower, or the weft_sett"), ends, picks)
     # The two heights are the two diameters, so one that is known leaves the other.
     if known == "weft":
         weft_height = _risen(ends, crimps[1]) * both
@@ -771,13 +772,17 @@ def _other_crimp(argument: str, crimp: float, spacing: float, other_spacing: flo
     return crimp_of(other_spacing, min(left, room))
 
 
-def _balanced(ends: float, picks: float) -> tuple[float, float]:
-    """Return the crimps of warp and weft that rise alike, or as nearly so as there is room."""
+def _balanced(wider: tuple[str, str], ends: float, picks: float) -> tuple[float, float]:
+    """Return the crimps of warp and weft that rise alike, or as nearly so as there is room.
+
+    ``wider`` names the argument that has to change where there is no room, and how.
+    """
     warp_room, weft_room = highest_rise(picks), highest_rise(ends)
     if warp_room + weft_room < 1 - MEASURED:
+        argument, change = wider
         raise WeaveError(
-            "warp_spacing",
-            "wider, or the picks further apart: so close round threads are beyond jammed",
+            argument,
+            f"{change}: so close round threads are beyond jammed",
             f"{ends:.4g} and {picks:.4g} of both diameters",
         )
     warp_height = min(max(0.5, 1 - weft_room), warp_room)

@@ -256,7 +256,7 @@ def break_even_quantity(setup: Value, price: Value, each: Value) -> Value:
     quantity = whole_up(setup / (price - each))
     # The difference of two prices close together has lost digits: judge one piece fewer by the sums.
     one_fewer = quantity - 1
-    enough = one_fewer >= 0 and setup + each * one_fewer <= price * one_fewer * (1 + DUST)
+    enough = setup + each * one_fewer <= price * one_fewer * (1 + DUST)
     return one_fewer if enough else quantity
 
 
