@@ -147,6 +147,19 @@ def test_one_small_whole_number_is_an_order(order: object) -> None:
     assert wf.sleyed_sett(order, 12) == 24
 
 
+@pytest.mark.parametrize("sign", ["-", "–", "—", "‑", "−", ",", " "])
+def test_each_sign_that_may_stand_between(sign: str) -> None:
+    assert wf.sleyed_sett(sign.join("112"), 12) == 4 / 3 * 12
+
+
+def test_the_most_and_the_fewest_in_a_dent() -> None:
+    assert wf.sleyed_sett(40, 12) == wf.sleyed_sett("40", 12) == 480
+    with pytest.raises(wf.WeaveError, match="with an end in at least one of them; got 0"):
+        wf.sleyed_sett(0, 12)
+    with pytest.raises(wf.WeaveError, match=r"whole numbers; got 0\.5"):
+        wf.sleyed_sett(0.5, 12)
+
+
 @pytest.mark.parametrize("order", [37257, 45000.0, 41, "41", "2001-01-02", datetime.datetime(2002, 1, 1)])
 def test_an_order_that_became_a_date_is_refused_with_the_remedy(order: object) -> None:
     with pytest.raises(wf.WeaveError, match="format the cell as text"):
