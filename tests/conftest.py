@@ -47,9 +47,10 @@ def _doubtful_refusals() -> Iterator[list[str]]:
         if function not in known:
             return
         named = self.argument.partition("[")[0] in {*known[function], *NAMED_BESIDE_ARGUMENTS}
-        # A row of a column, an element of a list, or a cell of a grid may well be nothing. An error that
+        # A row of a column, an element of a list, or a row or cell of a grid may be nothing. An error that
         # is being unpickled has no row yet.
-        element = vars(self).get("row") or "[" in self.argument or ", column " in self.requirement
+        in_grid = "(row " in self.requirement or "is no row" in self.requirement
+        element = in_grid or vars(self).get("row") or "[" in self.argument
         lost = self.received is None and not element and not isinstance(self, MissingError)
         if lost or not named:
             found.append(str(self))

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import weavefuncs as wf
 from weavefuncs._docstring import Entry
 from weavefuncs._parameters import UNIT_KINDS, Bounds, Parameter, looks_like_grid, plain_number
 from weavefuncs.errors import WeaveError
@@ -262,3 +263,20 @@ def test_an_unknown_kind_or_condition_is_refused() -> None:
 def test_a_grid_is_told_from_a_column(value: object, grid: bool) -> None:
     assert looks_like_grid(value) is grid
     assert parameter("weave or column").takes_rows(value) is (not grid and not isinstance(value, str))
+
+
+def test_a_hundred_and_more_hundredths_are_told_as_percent() -> None:
+    with pytest.raises(WeaveError, match=r"so 1 % is 0\.01; got 1$"):
+        wf.length_to_weave(10, 1)
+    with pytest.raises(WeaveError, match=r"so 1\.5 % is 0\.015; got 1\.5$"):
+        wf.length_to_weave(10, 1.5)
+
+
+def test_an_item_that_is_refused_is_told() -> None:
+    with pytest.raises(WeaveError, match=r"threading\[2\] must be a whole number .*; got 2\.5$"):
+        wf.heddles([1, 2.5])
+
+
+def test_one_and_nought_are_true_and_false() -> None:
+    assert wf.chevron_rows(9, 2, 0) == 2 * 9
+    assert wf.chevron_rows(9, 2, 1) == 2 * 9 - 1  # one point row less, which would be woven twice

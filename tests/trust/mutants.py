@@ -6,8 +6,8 @@ docstrings, defaults and code objects. So this runner collects the tests once, f
 the live functions the changed code, and runs the tests that execute the changed line, those of the module
 first, until one fails.
 
-Not changed: docstrings, annotations, what only type checkers read, and plain wording, which is a text of four
-words or more, or one inside the call of an exception (but its first, the name of the argument).
+Not changed: docstrings, annotations, what only type checkers read, slots, and plain wording, which is a text
+of four words or more, or one inside the call of an exception (but its first, the name of the argument).
 
 All modules take about an hour on two cores: ``python tests/trust/mutants.py``. Some: ``… yarn _sley``. With
 ``--record`` the result goes to ``records/mutants.json``, where the reasons written beside survivors are kept.
@@ -75,8 +75,10 @@ KILLED, SURVIVED = 1, 0
 # The flag that CPython sets on the code of a function, and not on that of a class or a module.
 IN_FUNCTION = 0x02
 
-# What only type checkers read.
-FOR_TYPES = m.If(test=m.Name("TYPE_CHECKING")) | m.Assign(targets=[m.AssignTarget(m.Name("TYPE_CHECKING"))])
+# What only type checkers read, and the slots of a class, which no living object would take over.
+LEFT_ALONE = m.If(test=m.Name("TYPE_CHECKING")) | m.Assign(
+    targets=[m.AssignTarget(m.Name("TYPE_CHECKING") | m.Name("__slots__"))]
+)
 
 
 class Visitor(MutationVisitor):
@@ -92,7 +94,7 @@ class Visitor(MutationVisitor):
         self.wording = 0
 
     def on_visit(self, node: cst.CSTNode) -> bool:
-        if m.matches(node, FOR_TYPES):
+        if m.matches(node, LEFT_ALONE):
             return False
         before = len(self.mutations)
         below = super().on_visit(node)
