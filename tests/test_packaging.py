@@ -41,7 +41,13 @@ def in_the_checkout() -> set[str]:
     for package in SETUPTOOLS["packages"]:
         folder, target = folder_of(package), package.replace(".", "/")
         patterns = ["*.py", *SETUPTOOLS["package-data"].get(package, [])]
-        for path in {path for pattern in patterns for path in folder.glob(pattern) if path.is_file()}:
+        found_here = {
+            path
+            for pattern in patterns
+            for path in folder.glob(pattern)
+            if path.is_file() and path.name.startswith(".") == Path(pattern).name.startswith(".")
+        }
+        for path in found_here:
             found.add(f"{target}/{path.relative_to(folder).as_posix()}")
     return found
 
