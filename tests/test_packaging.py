@@ -14,7 +14,7 @@ import pytest
 if sys.version_info >= (3, 11):
     import tomllib
 else:
-    tomllib = pytest.importorskip("tomli")
+    import tomli as tomllib  # pytest brings it there
 
 ROOT = Path(__file__).resolve().parents[1]
 SETUP = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
