@@ -42,21 +42,15 @@ def method(sheet_name):
     answer = answering(sheet_name)
 
     @lru_cache(KEPT)
-    def shown(arguments):
+    def shown(*arguments):
         result = answer(arguments)
         if isinstance(result, CellError):
-            return result
+            raise RuntimeException(result.code, None)
         if isinstance(result, list):
             return tuple(tuple(map(in_cell, row)) for row in result)
         return ((in_cell(result),),)
 
-    def call(*arguments):
-        result = shown(arguments)
-        if type(result) is tuple:
-            return result
-        raise RuntimeException(result.code, None)
-
-    return call
+    return shown
 
 
 class Weave(unohelper.Base, uno.getClass("weaving.XWeave")):
