@@ -213,7 +213,24 @@ def test_committed_ods_is_what_calc_makes_of_the_committed_xlsx(desk, converted,
     finish(converted / name, BUILT / template(example, ".xlsx"), tmp_path / name)
     # The examples and the blank planner differ in what is filled in only: the slow comparison is made once.
     look = everything if example == "scarf" else contents
-    assert look(desk, tmp_path / name) == look(desk, BUILT / name)
+    made, kept = look(desk, tmp_path / name), look(desk, BUILT / name)
+    if example == "scarf":
+        for found in (made, kept):
+            for sheet in SHEETS:
+                found["furniture"][sheet]["looks"] = by_cell(found["furniture"][sheet]["looks"])
+        near_heights(made["furniture"], kept["furniture"])
+    assert made == kept
+
+
+# Versions of Calc differ by 0.41 mm in what a line of small print needs.
+LINE_HEIGHT = 50
+
+
+def near_heights(some: dict[str, Any], others: dict[str, Any]) -> None:
+    """Compare the heights of rows of two planners, and take them off what is compared to the letter."""
+    for sheet in SHEETS:
+        heights = [furniture[sheet].pop("heights") for furniture in (some, others)]
+        assert heights[0] == pytest.approx(heights[1], abs=LINE_HEIGHT), sheet
 
 
 def contents(desk: Driven, path: Path) -> dict[str, Any]:
@@ -233,11 +250,15 @@ def everything(desk: Driven, path: Path) -> dict[str, Any]:
 
 
 def everything_in(desk: Driven) -> dict[str, Any]:
-    return {
-        "values": shown(desk),
-        "formulas": {sheet: desk.formulas(sheet) for sheet in desk.sheets()},
-        "furniture": desk.furniture(),
+    formulas = {
+        sheet: [[ONE_CELL.sub(r"\1", formula) for formula in row] for row in desk.formulas(sheet)]
+        for sheet in desk.sheets()
     }
+    return {"values": shown(desk), "formulas": formulas, "furniture": desk.furniture()}
+
+
+# Newer versions save B2:B2 as B2.
+ONE_CELL = re.compile(r"(\$?[A-Z]+\$?\d+):\1(?!\d)")
 
 
 # The same two number formats, as Calc writes them into an .ods.
@@ -255,6 +276,7 @@ def test_ods_keeps_what_the_xlsx_has(desk):
     kept, had = (everything(desk, BUILT / template("scarf", ending)) for ending in (".ods", ".xlsx"))
     assert kept["formulas"] == had["formulas"]
     assert not differences(kept["values"], had["values"])
+    near_heights(kept["furniture"], had["furniture"])
     for sheet, furniture in had["furniture"].items():
         if sheet in SHEETS:
             for found in (furniture, kept["furniture"][sheet]):
