@@ -3,6 +3,7 @@
 Not a test and no fixtures. ``with Office() as office:`` gives a folder that the
 ordinary user may write, and
 
+- ``office.speak("de-DE")`` sets a country whose numbers have a comma, say;
 - ``office.install(oxt)`` installs an extension into the private profile;
 - ``office.convert(file, "xlsx")`` opens, recalculates and saves, and gives the new file;
 - ``office.run("soffice", ...)`` or ``office.start(...)`` for all else: with that profile, as that user.
@@ -21,6 +22,15 @@ from pathlib import Path
 USER = "nobody"
 OFFICE_PROGRAMS = ("soffice", "unopkg")
 LONGEST = 300
+
+SETTINGS = """\
+<?xml version="1.0" encoding="UTF-8"?>
+<oor:items xmlns:oor="http://openoffice.org/2001/registry">
+  <item oor:path="/org.openoffice.Setup/L10N">
+    <prop oor:name="ooSetupSystemLocale" oor:op="fuse"><value>{}</value></prop>
+  </item>
+</oor:items>
+"""
 
 
 def ordinary_user() -> pwd.struct_passwd | None:
@@ -109,6 +119,15 @@ class Office:
         if self.user is None:
             return {}
         return {"user": self.user.pw_uid, "group": self.user.pw_gid, "extra_groups": []}
+
+    def speak(self, locale: str) -> None:
+        """Take the numbers and the dates of another country: to be said before the office starts first."""
+        user = self.profile / "user"
+        settings = user / "registrymodifications.xcu"
+        user.mkdir(parents=True)
+        settings.write_text(SETTINGS.format(locale), "utf-8")
+        for path in (self.profile, user, settings):
+            self._own(path)
 
     def install(self, extension: Path) -> None:
         """Install an extension into the private profile."""
