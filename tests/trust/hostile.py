@@ -50,7 +50,7 @@ EDGE_NUMBERS: list[Any] = [
     np.longdouble(1.5), np.longdouble("1e4000"), np.longdouble("1e-4000"), np.int8(-5), np.int64(12),
     np.uint64(2**64 - 1), np.bool_(True), np.complex128(1), np.complex64(1j), np.array(3), np.array(2.5),
     np.array("x"), np.array(1j), np.array(None), np.datetime64("2020-01-02"), np.timedelta64(3, "D"),
-    np.datetime64("NaT"), np.str_("8/2 Ne"), np.bytes_(b"12"), np.void(b"x"),
+    np.datetime64("NaT", "s"), np.str_("8/2 Ne"), np.bytes_(b"12"), np.void(b"x"),
 ]  # fmt: skip
 
 ODD_THINGS: list[Any] = [
