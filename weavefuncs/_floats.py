@@ -188,7 +188,7 @@ def floats_beyond(rows: Rows, limit: int, sett: float, weft_sett: float) -> list
                 length = crosses / crossed if crossed else None
                 found.append([system, faces[cell], number, first, last, crosses, length])
             if len(found) > MOST_FLOATS:
-                raise WeaveError("limit", f"high enough for at most {MOST_FLOATS} floats", limit)
+                raise WeaveError("limit", f"high enough for at most {MOST_FLOATS:,} floats", limit)
     return found
 
 
