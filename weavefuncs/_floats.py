@@ -162,8 +162,8 @@ def too_many_rows(legs: Legs, count: int, most: int) -> WeaveError:
     """Say that weave and reversals come back together only after more rows than are looked at."""
     return WeaveError(
         "reversals",
-        f"such that they come back together with the weave within {most} rows",
-        f"{len(legs)} legs that take {count} rows" if legs else f"{count} rows",
+        f"such that they come back together with the weave within {most:,} rows",
+        f"{len(legs)} legs that take {count:,} rows" if legs else f"{count:,} rows",
     )
 
 
