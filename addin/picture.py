@@ -35,7 +35,8 @@ DRAWERS: dict[str, Callable[[Cloth], bytes]] = {
 }
 
 HOW_TO_WRITE = (
-    "words for yarn such as natural or dark red, CSS colour names such as steelblue, or #rrggbb, say #204080"
+    "words for yarn such as natural or dark red, the colour names of web pages such as steelblue, "
+    "or #rrggbb, say #204080"
 )
 
 
@@ -124,7 +125,11 @@ def write_picture(
 
 
 def _replace(target: Path, content: bytes) -> None:
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.", suffix=".part")
+    try:
+        handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.", suffix=".part")
+    except OSError as problem:
+        # Of the scratch file the user knows nothing.
+        raise OSError(problem.errno, problem.strerror, str(target)) from None
     try:
         with os.fdopen(handle, "wb") as stream:
             stream.write(content)

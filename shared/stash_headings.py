@@ -7,8 +7,8 @@ Case, spaces, dots, and hyphens do not matter; a unit may follow in brackets.
 STASH_HEADINGS = {
     "name": ("yarn name", "name of yarn", "label", "item", "what"),
     "yarn": ("yarn and its count", "count", "yarn count", "size", "grist", "yarn size"),
-    "fibre": ("fiber", "material", "fibre content", "fiber content", "content"),
-    "colour": ("color", "shade", "colourway", "colorway"),
+    "fibre": ("fibre content", "fiber", "fiber content", "material", "content"),
+    "colour": ("colourway", "color", "colorway", "shade"),
     "lot": ("dye lot", "dyelot", "lot number", "lot no", "batch"),
     "weighed": ("weight", "weighed now", "weight now", "weight left", "gross weight"),
     "tare": ("empty cone", "empty cone weight", "cone weight", "weight of cone", "empty"),

@@ -125,7 +125,7 @@ def test_weight_refuses_unknown_texts_and_percentages() -> None:
         wf.cloth_mass(12, "30 tex", 0.1, 10, "30 tex", 0.1, "cm", "gsm")
     with pytest.raises(wf.WeaveError, match=r"warp_crimp must be .* at most 2; got 10"):
         wf.cloth_mass(12, "30 tex", 10, 10, "30 tex", 10)
-    with pytest.raises(wf.WeaveError, match="weft must be a yarn text"):
+    with pytest.raises(wf.WeaveError, match="weft must be a yarn with its system"):
         wf.cloth_mass(12, "30 tex", 0.1, 10, 30, 0.1)
 
 

@@ -29,10 +29,10 @@ def test_it_names_the_argument_the_requirement_and_the_value() -> None:
 
 
 def test_a_missing_argument_is_told_as_missing() -> None:
-    error = MissingError("width", "a finite number")
-    assert str(error) == "width must be given (a finite number); nothing was given"
+    error = MissingError("width", "a number")
+    assert str(error) == "width must be given (a number); nothing was given"
     error.function, error.row = "ends", 2
-    assert str(error) == "ends: width in row 2 must be given (a finite number); nothing was given"
+    assert str(error) == "ends: width in row 2 must be given (a number); nothing was given"
 
 
 def test_it_is_a_value_error() -> None:

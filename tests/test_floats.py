@@ -100,7 +100,7 @@ def test_a_weave_and_reversals_that_never_come_back_are_refused() -> None:
     grid = np.zeros((1999, 2000), dtype=int)
     grid[::2] = 1
     # One row further up in every 3997: back after 3997 × 1999 rows.
-    told = "come back together with the weave within 8000 rows; got '2 legs that take 7990003 rows'"
+    told = "come back together with the weave within 8,000 rows; got '2 legs that take 7,990,003 rows'"
     with pytest.raises(wf.WeaveError, match=told):
         wf.longest_float(grid, "warp", 0, 0, "1999,1998")
 
@@ -241,7 +241,7 @@ def test_edge_floats_of_a_large_piece() -> None:
         assert wf.longest_edge_float("3/1 twill", ends, 500, "5,3") == wf.longest_edge_float(
             "3/1 twill", ends, 9_000_000, "5,3"
         )
-    told = "come back together with the weave within 1000000 rows; got '2 legs that take 10000000 rows'"
+    told = "come back together with the weave within 1,000,000 rows; got '2 legs that take 10,000,000 rows'"
     with pytest.raises(wf.WeaveError, match=told):
         wf.longest_edge_float(np.eye(1999, dtype=int), 4, 10_000_000, "1999,1998")
 

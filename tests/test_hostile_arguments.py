@@ -149,7 +149,7 @@ def test_a_text_of_a_million_characters_is_refused_unread(kind: str, huge: Any) 
 def test_very_many_short_rows_are_refused() -> None:
     with pytest.raises(WeaveError, match="picks"):
         weavefuncs.drawdown("plain", 1, 4_000_000)
-    with pytest.raises(WeaveError, match="at most 250000 picks"):
+    with pytest.raises(WeaveError, match="at most 250,000 picks"):
         weavefuncs.shafts_needed([b"\x01"] * 250_001)
 
 
@@ -176,7 +176,7 @@ def test_one_pick_of_a_long_repeat_takes_no_room_for_the_others() -> None:
 
 
 def test_more_floats_than_fit_into_memory_are_refused() -> None:
-    with pytest.raises(WeaveError, match="at most 250000 floats"):
+    with pytest.raises(WeaveError, match="at most 250,000 floats"):
         weavefuncs.floats_over([bytes([1, 1, 0, 0] * 250)] * 1000, 1)
 
 
@@ -218,7 +218,7 @@ def test_a_search_without_end_is_ended() -> None:
     # Only ends 500 and 501 of these are caught at the edge, and the stash never covers as many.
     grid = [[1, *[1] * 498, 1], [0, *[1] * 498, 0]]
     tolerances = {"width_tolerance": 0.5, "length_tolerance": 0.5, "sett_tolerance": 0.01}
-    with pytest.raises(WeaveError, match="narrower, or another tolerance: more than 100000 plans"):
+    with pytest.raises(WeaveError, match="narrower, or another tolerance: more than 100,000 plans"):
         weavefuncs.fit_piece(20, 1000, grid, 25, 25, 10, warp_free=1e9, weft_free=99_000, **tolerances)
 
 

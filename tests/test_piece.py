@@ -281,9 +281,9 @@ def test_the_best_of_each_sley_and_leg_comes_before_a_second_one():
         (
             {"width": 2, "repeat": 30, "balance": 15, "parity": "any"},
             "width_tolerance",
-            "the nearest, 15 ends, come 87.5 % wider",
+            "the nearest is 15 ends, 87.5 % wider",
         ),
-        ({"length": 2}, "length_tolerance", "13 rows, come 44.4 % longer"),
+        ({"length": 2}, "length_tolerance", "13 rows, 44.4 % longer"),
         ({"sett": 5, "longest_order": 1}, "sett_tolerance", "1-1-1-2 is 0.0 % off"),
         ({"sett": 400}, "sett_tolerance", "no sley gives"),
         ({"parity": "even", "repeat": 4, "balance": 1}, "parity", "always come to an odd number"),

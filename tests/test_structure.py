@@ -350,8 +350,8 @@ class Liar:
         (np.array([[1, 0]], dtype=complex) + 1j, "row 1, column 1"),
         (pd.DataFrame([[1, "a"]]), "row 1, column 2"),
         ([b"\x01\x02"], "row 1, column 2"),
-        ([[0] * 2001] * 2000, f"at most {MOST_CELLS} cells; got '2001 ends by 2000 picks'"),
-        (np.zeros((2001, 2000), dtype="uint8"), f"at most {MOST_CELLS} cells"),
+        ([[0] * 2001] * 2000, f"at most {MOST_CELLS:,} cells; got '2001 ends by 2000 picks'"),
+        (np.zeros((2001, 2000), dtype="uint8"), f"at most {MOST_CELLS:,} cells"),
     ],
 )
 def test_bad_grids_say_where(value: object, reason: str) -> None:

@@ -377,20 +377,20 @@ def test_columns_of_texts_beside_arrays_are_taken_row_by_row() -> None:
 
 
 def test_the_row_beyond_all_looms_is_named() -> None:
-    with pytest.raises(wf.WeaveError, match=r"width in row 2 .* not 1000001; got 1000001$"):
+    with pytest.raises(wf.WeaveError, match=r"width in row 2 .* not 1,000,001; got 1000001$"):
         wf.ends(np.array([1, 1_000_001]), 1)
     with pytest.raises(
-        wf.WeaveError, match=r"length in row 2 .* at most 10000000 picks, not 20000000000; got"
+        wf.WeaveError, match=r"length in row 2 .* at most 10,000,000 picks, not 20,000,000,000; got"
     ):
         wf.picks_for(np.array([1, 1e9]), 20)
 
 
 def test_a_warp_or_a_piece_beyond_all_looms() -> None:
-    with pytest.raises(wf.WeaveError, match="at most 1000000 ends, not 1000001") as caught:
+    with pytest.raises(wf.WeaveError, match="at most 1,000,000 ends, not 1,000,001") as caught:
         wf.ends(1_000_001, 1)
     assert caught.value.argument == "width"
     assert wf.ends(1_000_000, 1) == 1_000_000
-    with pytest.raises(wf.WeaveError, match="at most 10000000 picks, not 20000000000; got"):
+    with pytest.raises(wf.WeaveError, match="at most 10,000,000 picks, not 20,000,000,000; got"):
         wf.picks_for(1e9, 20)
     assert wf.picks_for(10_000_000, 1) == 10_000_000
 

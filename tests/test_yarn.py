@@ -155,7 +155,7 @@ def test_wraps_that_fit_no_name(wraps):
 
 @pytest.mark.parametrize("wraps", [0, -3, 201, "14"])
 def test_wraps_out_of_range(wraps):
-    with pytest.raises(WeaveError, match="wraps must be a finite number"):
+    with pytest.raises(WeaveError, match="wraps must be a number"):
         wf.yarn_weight_class(wraps)
 
 

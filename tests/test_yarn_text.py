@@ -140,8 +140,8 @@ def test_spellings_of_one_yarn(text, same):
         ("400 m/1e9 g", "no unit of mass"),
         ("400 m/2000000 g", "mass of a put-up"),
         ("Ne 8 cotton", "before or after"),
-        ("60000000 Ne", "0.01 to 1000000 tex"),
-        ("2000000 tex", "0.01 to 1000000 tex"),
+        ("60000000 Ne", "0.01 to 1,000,000 tex"),
+        ("2000000 tex", "0.01 to 1,000,000 tex"),
         ("²/8 Ne", "no number"),
         ("８/２ Ne", "no number"),
         ("inf Ne", "no number"),
@@ -152,7 +152,7 @@ def test_refused_with_the_reason_and_the_systems(text, reason):
     with pytest.raises(WeaveError, match=reason) as caught:
         parse_yarn("warp", text)
     message = str(caught.value)
-    assert message.startswith("warp must be a yarn text with its system")
+    assert message.startswith("warp must be a yarn with its system")
     for name in SYSTEMS:
         assert name in message
     assert caught.value.received == text
@@ -175,7 +175,7 @@ def test_the_edges_of_the_range():
     assert tex("0.01 tex") == 0.01
     assert tex("1000000 tex") == 1e6
     for text in ("0.00999 tex", "1000001 tex"):
-        with pytest.raises(WeaveError, match=r"0\.01 to 1000000 tex"):
+        with pytest.raises(WeaveError, match=r"0\.01 to 1,000,000 tex"):
             tex(text)
 
 
@@ -253,7 +253,7 @@ def test_writing_a_count_below_its_ply_writes_it_out():
 
 @pytest.mark.parametrize("wanted", [0.001, 2e6, 0.0, float("nan")])
 def test_writing_a_yarn_that_cannot_be(wanted):
-    with pytest.raises(WeaveError, match=r"the resulting yarn must be from 0\.01 to 1000000 tex; got"):
+    with pytest.raises(WeaveError, match=r"the resulting yarn must be from 0\.01 to 1,000,000 tex; got"):
         parse_yarn("yarn", "8/2 Ne").write(wanted)
 
 

@@ -140,7 +140,7 @@ def _order(pieces: list[str], place: int, depth: int) -> tuple[ColourOrder, int]
         place += 1
     order = ColourOrder(items)
     if order.threads > MOST_THREADS:
-        raise _UnreadableError(f"its repeat must be at most {MOST_THREADS} threads")
+        raise _UnreadableError(f"its repeat must be at most {MOST_THREADS:,} threads")
     return order, place
 
 
@@ -187,5 +187,5 @@ def _count(piece: str) -> int:
         raise _UnreadableError(f"{piece} is not a whole number; a space parts number and colour")
     # Counting digits first keeps a number of a thousand digits from being read at all.
     if len(piece) > 10 or not 1 <= int(piece) <= MOST_THREADS:
-        raise _UnreadableError(f"its numbers must be from 1 to {MOST_THREADS}")
+        raise _UnreadableError(f"its numbers must be from 1 to {MOST_THREADS:,}")
     return int(piece)

@@ -28,7 +28,7 @@ def check_size(ends: int, picks: int) -> None:
     if ends * picks > MOST_CELLS:
         raise WeaveError(
             "picks",
-            f"at most {MOST_CELLS // ends} for {ends} ends (a grid has at most {MOST_CELLS} cells)",
+            f"at most {MOST_CELLS // ends} for {ends} ends (a grid has at most {MOST_CELLS:,} cells)",
             picks,
         )
 

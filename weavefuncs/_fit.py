@@ -171,7 +171,7 @@ class Search:
         if self._looked > MOST_LOOKED:
             raise WeaveError(
                 "length_tolerance",
-                f"narrower, or another tolerance: more than {MOST_LOOKED} plans would have to be compared",
+                f"narrower, or another tolerance: more than {MOST_LOOKED:,} plans would have to be compared",
                 self.asked.length_tolerance,
             )
 
@@ -271,7 +271,7 @@ class Search:
             off = picks / asked.weft_sett / asked.length_on_loom - 1
             return WeaveError(
                 "length_tolerance",
-                f"wide enough for whole rows and chevrons: the nearest, {picks} rows, come "
+                f"wide enough for whole rows and chevrons: the nearest is {_many(picks, 'row')}, "
                 f"{100 * abs(off):.1f} % {'longer' if off > 0 else 'shorter'} than asked",
                 asked.length_tolerance,
             )
@@ -298,10 +298,14 @@ class Search:
         off = width / asked.width_on_loom - 1
         return WeaveError(
             "width_tolerance",
-            f"wide enough for whole repeats: the nearest, {ends} ends, come "
+            f"wide enough for whole repeats: the nearest is {_many(ends, 'end')}, "
             f"{100 * abs(off):.1f} % {'wider' if off > 0 else 'narrower'} than asked",
             asked.width_tolerance,
         )
+
+
+def _many(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
 def _sorted(plans: list[Plan]) -> list[Plan]:
@@ -316,7 +320,7 @@ def slips(weave: Weave, legs: Legs, picks: int) -> tuple[bytes, bytes]:
     if picks > MOST_TURNS:
         raise WeaveError(
             "reversals",
-            f"such that they come back together with the weave within {MOST_TURNS} rows",
+            f"such that they come back together with the weave within {MOST_TURNS:,} rows",
             list(legs),
         )
     rows = [int.from_bytes(row, "big") for row in weave.rows]

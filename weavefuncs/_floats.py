@@ -162,8 +162,8 @@ def too_many_rows(legs: Legs, count: int, most: int) -> WeaveError:
     """Say that weave and reversals come back together only after more rows than are looked at."""
     return WeaveError(
         "reversals",
-        f"such that they come back together with the weave within {most} rows",
-        f"{len(legs)} legs that take {count} rows" if legs else f"{count} rows",
+        f"such that they come back together with the weave within {most:,} rows",
+        f"{len(legs)} legs that take {count:,} rows" if legs else f"{count:,} rows",
     )
 
 
@@ -188,7 +188,7 @@ def floats_beyond(rows: Rows, limit: int, sett: float, weft_sett: float) -> list
                 length = crosses / crossed if crossed else None
                 found.append([system, faces[cell], number, first, last, crosses, length])
             if len(found) > MOST_FLOATS:
-                raise WeaveError("limit", f"high enough for at most {MOST_FLOATS} floats", limit)
+                raise WeaveError("limit", f"high enough for at most {MOST_FLOATS:,} floats", limit)
     return found
 
 

@@ -55,10 +55,10 @@ UNIT_KINDS: dict[str, dict[str, float]] = {
 
 # Parsers of the trade's texts, loaded when a function first meets such a text.
 TEXT_KINDS = {
-    "yarn": ("_yarn_text", "parse_tex", "a yarn text with its system, such as 8/2 Ne"),
-    "yarn text": ("_yarn_text", "parse_yarn", "a yarn text with its system, such as 8/2 Ne"),
+    "yarn": ("_yarn_text", "parse_tex", "a yarn with its system, such as 8/2 Ne"),
+    "yarn text": ("_yarn_text", "parse_yarn", "a yarn with its system, such as 8/2 Ne"),
     "yarn system": ("_yarn_text", "parse_system", "a yarn system, such as Ne"),
-    "weave": ("_structure", "parse_weave", "a weave text such as 2/2 twill, or a grid of 1 and 0"),
+    "weave": ("_structure", "parse_weave", "a weave such as 2/2 twill, or a grid of 1 and 0"),
     "grid": ("_structure", "parse_grid", "a grid of 1 and 0"),
     "reversals": ("_reversals", "parse_reversals", "rows each way, such as 9,9"),
     "sley order": ("_sley", "parse_order", "threads in each dent, such as 1-1-2"),
@@ -96,13 +96,21 @@ class Bounds:
         """Write the range as part of a sentence."""
         parts = []
         if self.low > -INFINITY:
-            parts.append(f"{'above' if self.low_open else 'at least'} {self.low:.12g}")
+            parts.append(f"{'above' if self.low_open else 'at least'} {_told(self.low)}")
         if self.high < INFINITY:
-            parts.append(f"{'below' if self.high_open else 'at most'} {self.high:.12g}")
+            parts.append(f"{'below' if self.high_open else 'at most'} {_told(self.high)}")
         return " and ".join(parts)
 
 
 INFINITY = float("inf")
+
+# From here on zeros are hard to count.
+MANY_FIGURES = 1e6
+
+
+def _told(number: float) -> str:
+    """Write a bound so that it can be read."""
+    return f"{number:,.12g}" if abs(number) >= MANY_FIGURES else f"{number:.12g}"
 
 
 def plain_number(value: Any) -> float | None:
@@ -202,7 +210,7 @@ class Parameter:
                 entry.conditions, 0.0 if fraction else -INFINITY, 1.0 if fraction else INFINITY, fraction
             )
             words = self.bounds.words()
-            noun = {"number": "a finite number", "whole": "a whole number", "fraction": "a fraction"}[kind]
+            noun = {"number": "a number", "whole": "a whole number", "fraction": "a fraction"}[kind]
             self.vector = self._vector_whole if kind == "whole" else self._vector_number
             convert = {"number": self._number, "whole": self._whole, "fraction": self._fraction}[kind]
             return f"{noun} {words}".rstrip(), convert

@@ -66,7 +66,7 @@ def _read(name: str, text: str) -> tuple[int, ...]:
 
 def _leg(name: str, rows: int, value: Any) -> int:
     if not 1 <= rows <= MOST_ROWS:
-        raise WeaveError(name, f"{REQUIREMENT}, each from 1 to {MOST_ROWS}", value)
+        raise WeaveError(name, f"{REQUIREMENT}, each from 1 to {MOST_ROWS:,}", value)
     return rows
 
 

@@ -33,7 +33,7 @@ LONGEST_TEXT = 200
 # A weave drawn as a text fills a cell at most.
 LONGEST_DRAWN = 32767
 
-WEAVE_REQUIREMENT = "a weave text such as 2/2 twill, or a grid of 1 and 0"
+WEAVE_REQUIREMENT = "a weave such as 2/2 twill, or a grid of 1 and 0"
 GRID_REQUIREMENT = "a grid of 1 and 0"
 KNOWN = (
     "plain, 2/2 twill, 2/2 twill left, 2/2 broken twill, 2/2 herringbone 8, 5 satin 2, 5 sateen 2, "
@@ -195,10 +195,10 @@ def _check_size(name: str, value: Any, picks: int, ends: int) -> None:
         raise WeaveError(name, f"{GRID_REQUIREMENT}, not an empty one", value)
     if picks * ends > MOST_CELLS:
         raise WeaveError(
-            name, f"{GRID_REQUIREMENT} with at most {MOST_CELLS} cells", f"{ends} ends by {picks} picks"
+            name, f"{GRID_REQUIREMENT} with at most {MOST_CELLS:,} cells", f"{ends} ends by {picks} picks"
         )
     if picks > MOST_PICKS:
-        raise WeaveError(name, f"{GRID_REQUIREMENT} with at most {MOST_PICKS} picks", f"{picks} picks")
+        raise WeaveError(name, f"{GRID_REQUIREMENT} with at most {MOST_PICKS:,} picks", f"{picks} picks")
 
 
 def _rows_of_array(name: str, value: Any) -> tuple[bytes, ...]:

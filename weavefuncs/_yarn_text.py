@@ -26,7 +26,7 @@ LONGEST_TEXT = 100
 
 # From a single filament to a rope that no loom takes.
 LEAST_TEX, MOST_TEX = 0.01, 1e6
-RANGE = f"from {LEAST_TEX:g} to {MOST_TEX:.0f} tex"
+RANGE = f"from {LEAST_TEX:g} to {MOST_TEX:,.0f} tex"
 
 MOST_PLY = 100
 
@@ -36,7 +36,7 @@ LEAST_MASS, MOST_MASS = 0.001, 1e6
 DIGITS = "0123456789"
 
 _LISTED = ", ".join(YARN_SYSTEMS) + ", or any length per mass such as yd/lb or m/100 g"
-YARN_REQUIREMENT = "a yarn text with its system, such as 8/2 Ne"
+YARN_REQUIREMENT = "a yarn with its system, such as 8/2 Ne"
 SYSTEM_REQUIREMENT = "a yarn system, such as Ne"
 
 
@@ -296,7 +296,7 @@ def _put_up(before: list[str], after: list[str]) -> System:
         amount = _number(after[0])
         after = after[1:]
         if not LEAST_MASS <= amount <= MOST_MASS:
-            raise _UnreadableError(f"the mass of a put-up must be from {LEAST_MASS:g} to {MOST_MASS:.0f}")
+            raise _UnreadableError(f"the mass of a put-up must be from {LEAST_MASS:g} to {MOST_MASS:,.0f}")
     length, metres = _unit(before, LENGTH_IN_METRES, "length")
     mass, grams = _unit(after, MASS_IN_GRAMS, "mass")
     per = mass if amount == 1 else f"{plain_decimal(amount)} {mass}"

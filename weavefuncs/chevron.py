@@ -64,7 +64,7 @@ def chevron_rows(rows_up: Value, legs: Value = 2, symmetrical: Value = False) ->
         raise WeaveError("legs", "even where the piece is symmetrical", legs)
     rows = legs * rows_up - (1 if symmetrical else 0)
     if rows > MOST_ROWS:
-        raise WeaveError("legs", f"such that the piece has at most {MOST_ROWS} rows, not {rows}", legs)
+        raise WeaveError("legs", f"such that the piece has at most {MOST_ROWS:,} rows, not {rows:,}", legs)
     return rows
 
 
@@ -217,8 +217,8 @@ def chevron_fit(length: Value, weft_sett: Value, rows_up: Value, symmetrical: Va
     Notes
     -----
     Valid range: two legs or more, since one alone never turns. Legs round down, so the chevron is never
-    longer than the length; float dust below a whole row costs none. Lengths are written to three
-    decimals.
+    longer than the length; what the computer's rounding takes off a whole row costs none. Lengths are
+    written to three decimals.
 
     Examples
     --------
@@ -233,7 +233,9 @@ def chevron_fit(length: Value, weft_sett: Value, rows_up: Value, symmetrical: Va
     """
     available = int(whole_down(length * weft_sett))
     if available > MOST_ROWS:
-        raise WeaveError("length", f"such that it holds at most {MOST_ROWS} rows, not {available}", length)
+        raise WeaveError(
+            "length", f"such that it holds at most {MOST_ROWS:,} rows, not {available:,}", length
+        )
     legs = (available + 1) // (2 * rows_up) * 2 if symmetrical else available // rows_up
     if legs < 2:
         fewest = 2 * rows_up - (1 if symmetrical else 0)
@@ -297,7 +299,7 @@ def chevron_rows_for(length: Value, weft_sett: Value, legs: Value) -> Value:
     if rows_up < 1:
         raise WeaveError("legs", f"few enough for a row each: the length holds {exact:.4g} a leg", legs)
     if rows_up > MOST_ROWS:
-        raise WeaveError("length", f"such that a leg has at most {MOST_ROWS} rows, not {rows_up}", length)
+        raise WeaveError("length", f"such that a leg has at most {MOST_ROWS:,} rows, not {rows_up:,}", length)
     return rows_up
 
 
@@ -377,5 +379,7 @@ def point_ends(ends_per_leg: Value, points: Value) -> Value:
     """
     total = (points + 1) * ends_per_leg - points
     if total > MOST_ENDS:
-        raise WeaveError("points", f"such that the warp has at most {MOST_ENDS} ends, not {total}", points)
+        raise WeaveError(
+            "points", f"such that the warp has at most {MOST_ENDS:,} ends, not {total:,}", points
+        )
     return total

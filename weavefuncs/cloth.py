@@ -37,7 +37,7 @@ def cloth_mass(
     per: Value = "cm",
     result: Value = "g/m2",
 ) -> Value:
-    """Weight of a cloth for its area.
+    """Weight of a cloth, in grams per square metre or ounces per square yard.
 
     Parameters
     ----------
@@ -477,7 +477,7 @@ def plain_cloth(
     Returns
     -------
     table
-        One row a figure: what it is, its value, its unit.
+        One row for each figure: what it is, its value, its unit.
 
     Raises
     ------
@@ -624,7 +624,7 @@ def yarn_for_cloth_weight(yarn: Yarn, old_weight: Value, new_weight: Value) -> s
 
     Notes
     -----
-    Valid range: yarns from 0.01 to 1000000 tex; beyond them the result is refused. The sett changes
+    Valid range: yarns from 0.01 to 1,000,000 tex; beyond them the result is refused. The sett changes
     with the yarn (sett × old / new), so that the cloth stays as close; both systems change alike. The
     number is written at full precision, for a nearest yarn to be picked by hand.
 
@@ -682,12 +682,12 @@ def sett_for_cloth_weight(sett: Value, old_weight: Value, new_weight: Value) -> 
 
 @row
 def fibre_content(masses: Value, fibres: Value) -> str:
-    """Fibre content of a cloth, in percentages for a label.
+    """Fibre content of a cloth, in whole percentages; what a label must say follows local rules.
 
     Parameters
     ----------
     masses : list of numbers [any one unit], >= 0, <= 1e9
-        Mass of each yarn in the cloth.
+        Weight of each yarn in the cloth, all in one unit.
     fibres : list of texts
         Fibre of each yarn, in the same order.
 
@@ -699,15 +699,16 @@ def fibre_content(masses: Value, fibres: Value) -> str:
     Raises
     ------
     WeaveError
-        When a value lies outside its range, the lists are not equally long, or all masses are 0.
+        When a value lies outside its range, the lists are not equally long, or all weights are 0.
 
     Notes
     -----
-    Valid range: a total mass above 0. Yarns of one fibre are added up, capitals and spaces aside. Rounded
+    Valid range: a total weight above 0. Yarns of one fibre are added up, capitals and spaces aside. Rounded
     to whole percentages that sum to 100 exactly: all are rounded down, and the points left go to the
     largest remainders, of equal ones to the larger share, then to the one named first. A fibre that comes
-    to 0 % this way is named after the others as traces, one of no mass not at all. A yarn that is itself a
-    blend is given as one mass for each of its fibres. What a label must say follows local rules.
+    to 0 % this way is named after the others as traces, one of no weight not at all. A yarn that is itself a
+    blend is given as one weight for each of its fibres. What a label must say, to what
+    margin, and by which fibre names follows local rules: ask whoever is licensed to say.
 
     Examples
     --------

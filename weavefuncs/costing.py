@@ -239,8 +239,8 @@ def break_even_quantity(setup: Value, price: Value, each: Value) -> Value:
     Notes
     -----
     Valid range: a price above the cost of a piece; at or below it no number of pieces breaks even, and
-    that is an error. Rounds up, since one piece fewer still loses; float dust above a whole piece adds
-    none. Without a setup 0 pieces have to be sold first.
+    that is an error. Rounds up, since one piece fewer still loses; what the computer's rounding adds to
+    a whole piece counts as nothing. Without a setup 0 pieces have to be sold first. Tax is not looked at.
 
     Examples
     --------
@@ -284,7 +284,7 @@ def price_from_markup(cost: Value, markup: Value) -> Value:
     Notes
     -----
     Valid range: markup from 0 to 10; above it the value is far more likely a percentage. A markup is not a
-    margin: 50 % on the cost is 33 % of the price. Not rounded.
+    margin: 50 % on the cost is 33 % of the price. Tax is not looked at: it follows local rules. Not rounded.
 
     Examples
     --------
@@ -322,7 +322,7 @@ def price_from_margin(cost: Value, margin: Value) -> Value:
     Notes
     -----
     Valid range: margin from 0 to below 1; towards 1 the price grows without bound, and at 1 no price has
-    that margin. Not rounded.
+    that margin. Tax is not looked at: it follows local rules. Not rounded.
 
     Examples
     --------
@@ -343,7 +343,7 @@ def markup(price: Value, cost: Value) -> Value:
     Parameters
     ----------
     price : number or column [money], > 0, <= 1e9
-        Price, before fees or after them as you mean to compare.
+        Price without tax, before fees or after them as you mean to compare.
     cost : number or column [money], > 0, <= 1e9
         Cost of what is sold.
 
@@ -381,7 +381,7 @@ def margin(price: Value, cost: Value) -> Value:
     Parameters
     ----------
     price : number or column [money], > 0, <= 1e9
-        Price, before fees or after them as you mean to compare.
+        Price without tax, before fees or after them as you mean to compare.
     cost : number or column [money], > 0, <= 1e9
         Cost of what is sold.
 
@@ -419,7 +419,7 @@ def net_after_fees(price: Value, rate: Value, flat: Value = 0) -> Value:
     Parameters
     ----------
     price : number or column [money], > 0, <= 1e9
-        Price that the buyer pays.
+        Price that the buyer pays, without tax.
     rate : fraction or column
         Fee as a share of the price; several rates on the same price are added.
     flat : number or column [money], >= 0, <= 1e9, default 0
@@ -438,7 +438,8 @@ def net_after_fees(price: Value, rate: Value, flat: Value = 0) -> Value:
     Notes
     -----
     Valid range: rate from 0 to below 1, taken on the price and not on the cost. Where the flat fee is more
-    than the rate leaves, the result is negative: the seller pays that much to sell. Not rounded.
+    than the rate leaves, the result is negative: the seller pays that much to sell. Tax is not looked at,
+    and some fees are taken on the price with it: read what the fee is a share of. Not rounded.
 
     Examples
     --------
@@ -478,7 +479,8 @@ def price_for_net(net: Value, rate: Value, flat: Value = 0) -> Value:
     Notes
     -----
     Valid range: rate from 0 to below 1. The fee is taken on the price, so it is divided out: adding 10 %
-    to 39 asks 42.90, and a fee of 10 % leaves 38.61 of it. Not rounded.
+    to 39 asks 42.90, and a fee of 10 % leaves 38.61 of it. Tax is not looked at, and some fees
+    are taken on the price with it: read what the fee is a share of. Not rounded.
 
     Examples
     --------
@@ -560,8 +562,8 @@ def kits_from_stock(stock: Value, per_kit: Value) -> Value:
 
     Notes
     -----
-    Valid range: rounds down, since part of a kit is none; float dust below a whole kit costs none. A yarn
-    of which a kit holds 0 sets no limit. A stock too small for one kit makes 0.
+    Valid range: rounds down, since part of a kit is none; what the computer's rounding takes off a whole kit
+    costs none. A yarn of which a kit holds 0 sets no limit. A stock too small for one kit makes 0.
 
     Examples
     --------
@@ -602,7 +604,8 @@ def limiting_yarn(stock: Value, per_kit: Value, names: Value) -> str:
     Notes
     -----
     Valid range: parts of kits count, so of two yarns that both make 12 whole kits the one with less over
-    is named; equal to within float dust run out together. A yarn of which a kit holds 0 is never named.
+    is named; two that differ by the computer's rounding alone run out together. A yarn of which a kit
+    holds 0 is never named.
 
     Examples
     --------

@@ -30,7 +30,7 @@ def grid_as_weave(
     Parameters
     ----------
     grid : grid
-        Rows of 1 (warp up) and 0, pick 1 first; in cells pick 1 is the bottom row, and the host turns it.
+        Rows of 1 (warp up) and 0, pick 1 first; in cells pick 1 is the bottom row.
     first_end : whole, >= 1, <= 32767, default 1
         First column of the part, from the left.
     ends : whole [ends], >= 0, <= 32767, default 0
@@ -52,7 +52,7 @@ def grid_as_weave(
 
     Notes
     -----
-    Valid range: parts of up to 32767 characters, the signs that a cell holds. Blank cells are 0.
+    Valid range: parts of up to 32767 characters, as many as a cell holds. Blank cells are 0.
 
     Examples
     --------
@@ -82,9 +82,9 @@ def draft_as_weave(
     threading : list of wholes, >= 0, <= 1000000
         Shaft of each end, from the left; 0 for an end on no shaft.
     tie_up : grid
-        One row a shaft, one column a treadle; 1 where the treadle lifts the shaft.
+        One row for each shaft, one column for each treadle; 1 where the treadle lifts the shaft.
     treadled : grid
-        One row a pick, one column a treadle; 1 where the treadle is pressed, several at once if need be.
+        One row for each pick, one column for each treadle; 1 where it is pressed, several at once if need be.
     first_pick : whole, >= 1, <= 32767, default 1
         First row of the treadling that is woven, from the bottom.
     picks : whole [picks], >= 0, <= 32767, default 0
@@ -104,7 +104,7 @@ def draft_as_weave(
     -----
     Valid range: as the arguments state. Rising shed: a shaft is up when any treadle pressed lifts it. Tied
     treadle 1 to shaft 1, treadle 2 to shaft 2 and so on, the treadling is a lift plan, as a table loom
-    has it. In cells shaft 1 and pick 1 stand in the bottom rows, and the host turns them.
+    has it. In cells shaft 1 and pick 1 stand in the bottom rows.
 
     Examples
     --------
@@ -221,7 +221,7 @@ def tie_up_code(weave: Value, shaft: Value, numbering: Value = "as they appear")
     Returns
     -------
     text
-        One sign a treadle: 1 where it lifts the shaft.
+        One character for each treadle: 1 where it lifts the shaft.
 
     Raises
     ------
@@ -263,7 +263,7 @@ def lift_code(weave: Value, pick: Value, numbering: Value = "as they appear") ->
     Returns
     -------
     text
-        One sign a shaft: 1 where it is up.
+        One character for each shaft: 1 where it is up.
 
     Raises
     ------
@@ -394,7 +394,7 @@ def doubled_neighbours(weave: Value, system: Value = "warp") -> Value:
     Raises
     ------
     WeaveError
-        When the weave is none known here, or the text would be longer than 32767 characters.
+        When the weave cannot be read, or the text would be longer than 32767 characters.
 
     Notes
     -----
@@ -433,7 +433,7 @@ def untied_threads(weave: Value) -> Value:
     Raises
     ------
     WeaveError
-        When the weave is none known here, or the text would be longer than 32767 characters.
+        When the weave cannot be read, or the text would be longer than 32767 characters.
 
     Notes
     -----

@@ -38,7 +38,7 @@ def why(name: str, *arguments: Any) -> str:
     Examples
     --------
     >>> why("twill_angle", 0, 12)
-    'twill_angle: sett must be a finite number above 0 and at most 10000; got 0'
+    'twill_angle: sett must be a number above 0 and at most 10000; got 0'
     >>> why("TWILLANGLE", 12, 12)
     ''
 

@@ -73,7 +73,8 @@ def fit_piece(
     weft_sett : number [picks per unit], >= 0, <= 10000, default 0
         Picks per unit, on the loom; 0 for as many as the sett wanted.
     reversals : reversals, default ""
-        Rows each way, such as 9,9; blank never turns. Legs that are alike may come out longer or shorter.
+        Rows woven each way before the weave turns, such as 9,9; blank never turns. Legs that are alike may
+        come out longer or shorter.
     repeat : whole [ends], >= 1, <= 1000000, default 1
         Ends of one complete repeat of the pattern.
     balance : whole [ends], >= 0, <= 1000000, default 0
@@ -101,13 +102,13 @@ def fit_piece(
     pieces : whole, >= 1, <= 1000000, default 1
         Pieces on the warp.
     more_woven : number [unit of length], >= 0, <= 1e9, default 0
-        Length woven besides, once a warp: hems, headers, a sample.
+        Length woven besides, once for the whole warp: hems, headers, a sample.
     unwoven : number [unit of length], >= 0, <= 1e9, default 0
-        Length of warp that is not woven, once a warp: fringes and loom waste.
+        Length that is not woven, once for the whole warp: fringes and loom waste.
     frame_length : number [unit of length], >= 0, <= 1e9, default 0
         Length of a frame from peg to peg, which the warp then has; 0 for a warp as long as it must be.
     warp_free : number [unit of length], >= 0, <= 1e9, default 0
-        Yarn there is for the warp; leave both out, and no stash is looked at.
+        Yarn there is for the warp; where warp_free and weft_free are both left out, no stash is looked at.
     weft_free : number [unit of length], >= 0, <= 1e9, default 0
         Yarn there is for the weft.
     float_limit : number [unit of length], >= 0, <= 1e9, default 0
@@ -115,7 +116,7 @@ def fit_piece(
     loom_width : number [unit of length], >= 0, <= 1e9, default 0
         Widest warp that the loom takes; 0 for any.
     any_row : logical, default False
-        Whether the piece may end on any row, where it would else end with a whole chevron.
+        Whether the piece may end on any row, and not only with a whole chevron.
     width_tolerance : fraction, > 0, <= 0.5, default 0.05
         How far the width may be off, as a share of it.
     length_tolerance : fraction, > 0, <= 0.5, default 0.05
@@ -132,7 +133,8 @@ def fit_piece(
     Returns
     -------
     table
-        A row a plan: sley, side, edges, stash, ends, repeats, legs, rows, sizes, float, angle, yarn, reason.
+        A row for each plan: sley, side, edges, stash, ends, repeats, legs, rows, sizes, float, angle, yarn,
+        reason.
 
     Raises
     ------
@@ -191,14 +193,14 @@ def fit_code(asked: dict[str, Any]) -> Value:
 
     Notes
     -----
-    Valid range: that of fit_piece, and plans that fit into the 32,767 characters of a cell. Signs of the
-    fields, in the order of its columns: sley 1-40, side 41-45, edges 46-62, stash 63-75, ends 76-83,
+    Valid range: that of fit_piece, and plans that fit into the 32,767 characters of a cell. Characters of
+    the fields, in the order of its columns: sley 1-40, side 41-45, edges 46-62, stash 63-75, ends 76-83,
     repeats 84-91, rows a leg 92-99, legs 100-107, rows 108-115, width 116-129, width off 130-143, length
     144-157, length off 158-171, float 172-179, float length 180-193, angle 194-201, warp yarn 202-217,
     weft yarn 218-233, reason 234-513. Texts are filled up with blanks and what is blank is blanks.
     Numbers are filled up with zeros and are whole, so that they are read alike with a decimal point and a
     decimal comma: lengths in thousandths, the angle in thousandths of a degree, yarn in hundredths. A
-    full stop ends each plan of 514 signs.
+    full stop ends each plan of 514 characters.
 
     Examples
     --------
@@ -304,7 +306,7 @@ def stripe_ends(
         total = step * (times * sum(steps) + closing * steps[0])
         if total > MOST_ENDS:
             raise WeaveError(
-                "widths", f"such that the warp has at most {MOST_ENDS} ends, not {total}", list(widths)
+                "widths", f"such that the warp has at most {MOST_ENDS:,} ends, not {total:,}", list(widths)
             )
     stripes = [f"{step * count} {colour}" for count, colour in zip(steps, colours)]
     order = ", ".join(stripes)
@@ -339,7 +341,7 @@ def need_spread(
     Parameters
     ----------
     first : number or column, >= 0, <= 2
-        Coefficient of variation of one factor: standard deviation / mean.
+        How far one factor strays, as spread gives it: standard deviation / mean; 5 % is 0.05.
     second : number or column, >= 0, <= 2, default 0
         That of another factor; 0 for one that does not stray.
     third : number or column, >= 0, <= 2, default 0
@@ -352,7 +354,7 @@ def need_spread(
     Returns
     -------
     number
-        Coefficient of variation of the need: (1 - fixed) × √(product of all (1 + v²) - 1).
+        Spread of the need: (1 - fixed) × √(product of all (1 + v²) - 1), v the spread of each factor.
 
     Raises
     ------
@@ -394,7 +396,7 @@ def yarn_at_least(expected: Value, spread: Value, risk: Value = 0.05) -> Value:
     expected : number or column [unit of the amount], >= 0, <= 1e9
         Yarn that the plan expects to use, a length or a mass.
     spread : number or column, >= 0, <= 2
-        Coefficient of variation of the need: standard deviation / mean.
+        How far the need strays, as spread gives it: standard deviation / mean; 5 % is 0.05.
     risk : fraction or column, > 0, <= 0.5, default 0.05
         Chance that a piece takes less; 0.05 is one piece in twenty.
 

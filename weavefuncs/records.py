@@ -111,7 +111,7 @@ def spread(measured: Value) -> Value:
     Returns
     -------
     number
-        Coefficient of variation: sample standard deviation / mean.
+        Spread, as a share of the mean: sample standard deviation / mean.
 
     Raises
     ------

@@ -92,7 +92,8 @@ def sleyed_sett(order: Value, dents: Value) -> Value:
     Notes
     -----
     Valid range: 0 to 40 ends in a dent, at least one dent with an end; a
-    larger number is refused, as spreadsheets turn 1-1-2 into a date.
+    larger number is refused, because a spreadsheet turns 1-1-2 into a date:
+    format the cell as text, then type it.
 
     Examples
     --------

@@ -50,7 +50,7 @@ def sett_from_wraps(wraps: float, weave: Weave, firmness: float = 1) -> float:
     weave : weave or column
         Weave, such as plain or 2/2 twill, or its grid.
     firmness : number or column, > 0, <= 2, default 1
-        Share of the closest sett; working cloth is nearer 0.75.
+        1 is the common start, half the wraps in plain weave; less for a cloth that drapes.
 
     Returns
     -------
@@ -67,9 +67,10 @@ def sett_from_wraps(wraps: float, weave: Weave, firmness: float = 1) -> float:
     Valid range: wraps above 0 and at most 10000, firmness above 0 and at most
     2; refused outside. The wraps are multiplied by R/(R + I), R ends and I
     intersections in a repeat: half for plain weave, two thirds for 2/2 twill.
-    At firmness 1 the cloth is as close as it will beat; charts in print go to
-    0.7 or 0.8 of the wraps for plain weave, which wraps counted loosely allow.
-    Warp and weft are taken as alike. Not rounded.
+    Wraps counted by hand are fewer than the diameters that lie side by side,
+    so 1 is the common start here, where sett_from_diameters starts from 0.75:
+    common practice, no source. Warp and weft are taken as alike. An estimate
+    until a sample is woven and washed. Not rounded.
 
     Examples
     --------
@@ -100,7 +101,7 @@ def sett_from_diameters(
     constant : number or column, > 0, <= 2, default 0.9
         Ashenhurst 0.84 for soft and 0.9 for firm yarn, Taylor 0.95 for cotton, Peirce 0.966.
     firmness : number or column, > 0, <= 2, default 1
-        Share of the closest sett; working cloth is nearer 0.75.
+        Share of the closest sett; a working cloth has about 0.75.
     per : sett unit or column, default "in"
         Whether the sett is per inch or per centimetre.
 
@@ -152,7 +153,7 @@ def sett_for_yarns(
     constant : number or column, > 0, <= 2, default 0.9
         Ashenhurst 0.84 for soft and 0.9 for firm yarn, Taylor 0.95 for cotton, Peirce 0.966.
     firmness : number or column, > 0, <= 2, default 1
-        Share of the closest sett; working cloth is nearer 0.75.
+        Share of the closest sett; a working cloth has about 0.75.
     per : sett unit or column, default "in"
         Whether the sett is per inch or per centimetre.
 
@@ -297,7 +298,7 @@ def sett_from_float(
     Returns
     -------
     number [ends per unit]
-        F to the exponent, times √(K·N); F the average float, N the cotton count.
+        F to the power of the exponent, times √(K·N); F the average float, N the cotton count.
 
     Raises
     ------
@@ -308,7 +309,7 @@ def sett_from_float(
     Notes
     -----
     Valid range: constants above 0 and at most 10000, exponents above 0 and at
-    most 1; refused outside, where a blank exponent or 0 means by weave. By
+    most 1; refused outside, but a blank exponent or 0 means by weave. By
     weave: 0.39 for twills, and from memory 0.42 for satins and sateens, 0.45
     for baskets; plain weave has a float of 1, and no exponent changes that.
     Ribs and grids need theirs given. The highest sett of a square cloth; a

@@ -28,9 +28,9 @@ def length_left(
     yarn : yarn or column
         Yarn with its system, such as 8/2 Ne.
     mass_unit : mass unit or column, default "g"
-        Unit of both weights.
+        Unit of both weights, such as g or oz.
     length_unit : length unit or column, default "m"
-        Unit of the length.
+        Unit of the length, such as m or yd.
 
     Returns
     -------
@@ -85,8 +85,8 @@ def short_by(needed: Value, have: Value) -> Value:
 
     Notes
     -----
-    Valid range: as the arguments state. Enough to within float dust is enough, and then 0 is missing;
-    what is left over is not told. Not rounded.
+    Valid range: as the arguments state. What is short by the computer's rounding alone is enough, and then
+    0 is missing; what is left over is not told. Not rounded.
 
     Examples
     --------
@@ -127,8 +127,8 @@ def covers(needed: Value, have: Value, spare: Value = 0) -> Value:
 
     Notes
     -----
-    Valid range: spare from 0 to below 1, a share and not a length. Enough to within float dust is enough.
-    Put-ups and dye lots are not looked at.
+    Valid range: spare from 0 to below 1, a share and not a length. What is short by the computer's rounding
+    alone is enough. Put-ups and dye lots are not looked at.
 
     Examples
     --------

@@ -202,7 +202,7 @@ def contraction_estimate(
     weft_sett : number or column [picks per unit], > 0, <= 10000
         Picks in an inch or a centimetre.
     weave : weave or column
-        Weave text, or a grid.
+        Weave, such as 2/2 twill, or its grid.
     weft : yarn or column
         Weft yarn with its system, such as 70 Ne.
     constant : number or column, > 0, <= 100, default 4
@@ -444,11 +444,11 @@ def ends(
 
     Notes
     -----
-    Valid range: rounds up, so the cloth is never narrower than asked and the pattern stays whole; float
-    dust above a whole end adds none. Where the balance alone reaches the width no repeat is added. An
-    odd or even total takes one repeat more where the repeat is odd; with an even repeat the parity of
-    balance and extra decides, and the other is refused. A floating selvedge is two extra ends on no
-    shaft, in dents of their own.
+    Valid range: rounds up, so the cloth is never narrower than asked and the pattern stays whole; what
+    the computer's rounding adds to a whole end counts as nothing. Where the balance alone reaches the
+    width no repeat is added. An odd or even total takes one repeat more where the repeat is odd; with
+    an even repeat the balance and the extra ends decide, and the other parity is refused. A floating
+    selvedge is two extra ends on no shaft, in dents of their own.
 
     Examples
     --------
@@ -481,7 +481,7 @@ def ends(
         found = int(of_row(total, bad))
         raise WeaveError(
             "width",
-            f"such that the warp has at most {MOST_ENDS} ends, not {found}",
+            f"such that the warp has at most {MOST_ENDS:,} ends, not {found:,}",
             of_row(width, bad),
             bad,
         )
@@ -515,8 +515,9 @@ def picks_for(length: Value, weft_sett: Value, repeat: Value = 1, balance: Value
 
     Notes
     -----
-    Valid range: rounds up, so the piece is never shorter than asked and the pattern stays whole; float
-    dust above a whole pick adds none. Where the balance alone reaches the length no repeat is added.
+    Valid range: rounds up, so the piece is never shorter than asked and the pattern stays whole;
+    what the computer's rounding adds to a whole pick counts as nothing. Where the balance alone reaches
+    the length no repeat is added.
 
     Examples
     --------
@@ -535,7 +536,7 @@ def picks_for(length: Value, weft_sett: Value, repeat: Value = 1, balance: Value
         found = int(of_row(picks, bad))
         raise WeaveError(
             "length",
-            f"such that the piece has at most {MOST_PICKS} picks, not {found}",
+            f"such that the piece has at most {MOST_PICKS:,} picks, not {found:,}",
             of_row(length, bad),
             bad,
         )
@@ -619,7 +620,8 @@ def pieces_from_warp(
 
     Notes
     -----
-    Valid range: rounds down, since part of a piece is none; float dust below a whole piece costs none.
+    Valid range: rounds down, since part of a piece is none; what the computer's rounding takes off a whole
+    piece costs none.
     A warp that holds no whole piece, even one shorter than its waste, gives 0: that many come off it.
 
     Examples
@@ -888,7 +890,7 @@ def yarn_to_buy(expected: Value, spread: Value, risk: Value = 0.05) -> Value:
     expected : number or column [unit of the amount], >= 0, <= 1e9
         Yarn that the plan expects to use, a length or a mass.
     spread : number or column, >= 0, <= 2
-        Coefficient of variation of past use: standard deviation / mean.
+        How far past use strays, as spread gives it: standard deviation / mean; 5 % is 0.05.
     risk : fraction or column, > 0, <= 0.5, default 0.05
         Chance of running out that you accept; 0.05 is one piece in twenty.
 
@@ -946,8 +948,8 @@ def put_ups(needed: Value, put_up: Value) -> Value:
 
     Notes
     -----
-    Valid range: rounds up, since yarn is sold whole and one skein too few stops the loom; float dust
-    above a whole put-up adds none. Nothing needed is 0 put-ups.
+    Valid range: rounds up, since yarn is sold whole and one skein too few stops the loom; what the
+    computer's rounding adds to a whole put-up counts as nothing. Nothing needed is 0 put-ups.
 
     Examples
     --------
@@ -984,8 +986,8 @@ def left_over(needed: Value, put_up: Value) -> Value:
 
     Notes
     -----
-    Valid range: from 0 to below one put-up; put-ups round up. Where the need fills them to within float
-    dust nothing is left. Not rounded.
+    Valid range: from 0 to below one put-up; put-ups round up. Where the need fills them to within the
+    computer's rounding nothing is left. Not rounded.
 
     Examples
     --------

@@ -3,7 +3,7 @@
 A weave is a text such as ``2/2 twill`` or a grid of 1 (warp up) and 0, pick 1
 first. It repeats without end; ends and picks cut a piece out of it. In the
 cells of a spreadsheet a grid grows upward like cloth, pick 1 in the bottom
-row: the host turns it over on the way in and on the way out.
+row: it is turned over on the way in and on the way out.
 """
 
 from __future__ import annotations
@@ -53,7 +53,7 @@ def repeat_ends(weave: Value) -> Value:
     Raises
     ------
     WeaveError
-        When the weave is none known here.
+        When the weave cannot be read.
 
     Notes
     -----
@@ -88,7 +88,7 @@ def repeat_picks(weave: Value) -> Value:
     Raises
     ------
     WeaveError
-        When the weave is none known here.
+        When the weave cannot be read.
 
     Notes
     -----
@@ -125,7 +125,7 @@ def intersections(weave: Value, system: Value = "weft") -> Value:
     Raises
     ------
     WeaveError
-        When the weave is none known here.
+        When the weave cannot be read.
 
     Notes
     -----
@@ -165,7 +165,7 @@ def average_float(weave: Value, system: Value = "weft") -> Value:
     Raises
     ------
     WeaveError
-        When the weave is none known here, or a thread of that system never changes side.
+        When the weave cannot be read, or a thread of that system never changes side.
 
     Notes
     -----
@@ -238,7 +238,7 @@ def lift(weave: Value, end: Value, pick: Value, reversals: Value = "") -> Value:
     pick : whole or column, >= 1, <= 10000000
         Number of the pick, from the bottom.
     reversals : reversals or column, default ""
-        Rows each way, such as 9,9; blank never turns.
+        Rows woven each way before the weave turns, such as 9,9; blank never turns.
 
     Returns
     -------
@@ -282,12 +282,12 @@ def pick_code(weave: Value, ends: Value, pick: Value, reversals: Value = "") -> 
     pick : whole or column, >= 1, <= 10000000
         Number of the pick, from the bottom.
     reversals : reversals or column, default ""
-        Rows each way, such as 9,9; blank never turns.
+        Rows woven each way before the weave turns, such as 9,9; blank never turns.
 
     Returns
     -------
     text
-        One sign an end, end 1 first.
+        One character for each end, end 1 first.
 
     Raises
     ------
@@ -296,7 +296,7 @@ def pick_code(weave: Value, ends: Value, pick: Value, reversals: Value = "") -> 
 
     Notes
     -----
-    Valid range: up to 32767 ends, the signs that a cell holds.
+    Valid range: up to 32767 ends, the characters that a cell holds.
 
     Examples
     --------
@@ -330,7 +330,7 @@ def pick_text(
     pick : whole or column, >= 1, <= 10000000
         Number of the pick, from the bottom.
     reversals : reversals or column, default ""
-        Rows each way, such as 9,9; blank never turns.
+        Rows woven each way before the weave turns, such as 9,9; blank never turns.
     from_side : {"left", "right", "alternate"} or column, default "left"
         Side at which the weft enters; alternate has odd picks from the left, even picks from the right.
     floating_selvedge : logical or column, default False
@@ -384,12 +384,12 @@ def drawdown(weave: Value, ends: Value, picks: Value, reversals: Value = "") -> 
     picks : whole [picks], >= 1, <= 250000
         Picks of the piece.
     reversals : reversals, default ""
-        Rows each way, such as 9,9; blank never turns.
+        Rows woven each way before the weave turns, such as 9,9; blank never turns.
 
     Returns
     -------
     grid
-        Rows of 1 (warp up) and 0, pick 1 first; in cells the host puts pick 1 into the bottom row.
+        Rows of 1 (warp up) and 0, pick 1 first; in cells pick 1 is the bottom row.
 
     Raises
     ------
@@ -424,7 +424,7 @@ def drawdown_from_draft(
     threading : list of wholes, >= 0, <= 1000000
         Shaft of each end, from the left; 0 for an end on no shaft.
     tie_up : grid
-        One row a shaft, one column a treadle; 1 where the treadle lifts the shaft.
+        One row for each shaft, one column for each treadle; 1 where the treadle lifts the shaft.
     treadling : list of wholes, >= 1, <= 1000000
         Treadle of each pick, pick 1 first.
     ends : whole [ends], >= 0, <= 1000000, default 0
@@ -435,7 +435,7 @@ def drawdown_from_draft(
     Returns
     -------
     grid
-        Rows of 1 (warp up) and 0, pick 1 first; in cells the host puts pick 1 into the bottom row.
+        Rows of 1 (warp up) and 0, pick 1 first; in cells pick 1 is the bottom row.
 
     Raises
     ------
@@ -446,7 +446,7 @@ def drawdown_from_draft(
     -----
     Valid range: up to four million cells and 250,000 picks. Rising shed. An end on no shaft is never lifted
     and drawn as 0, a floating selvedge too, which the weaver catches by hand. One treadle a pick. In cells
-    the tie-up has shaft 1 in its bottom row: the host turns it over.
+    the tie-up has shaft 1 in its bottom row.
 
     Examples
     --------
@@ -467,14 +467,14 @@ def lift_plan(tie_up: Value, treadling: Value) -> Value:
     Parameters
     ----------
     tie_up : grid
-        One row a shaft, one column a treadle; 1 where the treadle lifts the shaft.
+        One row for each shaft, one column for each treadle; 1 where the treadle lifts the shaft.
     treadling : list of wholes, >= 1, <= 1000000
         Treadle of each pick, pick 1 first.
 
     Returns
     -------
     grid
-        One row a pick, pick 1 first, one column a shaft; in cells the host puts pick 1 into the bottom row.
+        One row for each pick, pick 1 first, one column for each shaft; in cells pick 1 is the bottom row.
 
     Raises
     ------
@@ -483,8 +483,7 @@ def lift_plan(tie_up: Value, treadling: Value) -> Value:
 
     Notes
     -----
-    Valid range: as the arguments state. Rising shed. In cells the tie-up has shaft 1 in its bottom row:
-    the host turns it over.
+    Valid range: as the arguments state. Rising shed. In cells the tie-up has shaft 1 in its bottom row.
 
     Examples
     --------
@@ -520,7 +519,7 @@ def longest_float(
     picks : whole or column [picks], >= 0, <= 10000000, default 0
         Picks of the piece; 0 repeats the weave upward without end.
     reversals : reversals or column, default ""
-        Rows each way, such as 9,9; blank never turns.
+        Rows woven each way before the weave turns, such as 9,9; blank never turns.
     face : {"both", "face", "back"} or column, default "both"
         Whether floats on one side of the cloth only are looked at.
 
@@ -737,7 +736,7 @@ def float_limit(use: Value, per: Value = "in") -> Value:
     Parameters
     ----------
     use : {"baby", "upholstery", "towel", "garment", "wall piece"} or column
-        What the cloth is for.
+        What the cloth is for. For anything that a baby or a child uses, defer to the local safety rules.
     per : sett unit or column, default "in"
         Unit of the result: in or cm.
 
@@ -775,7 +774,7 @@ def floats_over(grid: Value, limit: Value, sett: Value = 0, weft_sett: Value = 0
     Parameters
     ----------
     grid : grid
-        Rows of 1 (warp up) and 0, pick 1 first; in cells pick 1 is the bottom row, and the host turns it.
+        Rows of 1 (warp up) and 0, pick 1 first; in cells pick 1 is the bottom row.
     limit : whole [threads], >= 1, <= 10000000
         Threads that a float may cross.
     sett : number [ends per unit of length], >= 0, <= 10000, default 0
@@ -786,7 +785,8 @@ def floats_over(grid: Value, limit: Value, sett: Value = 0, weft_sett: Value = 0
     Returns
     -------
     table
-        One row a float: system, face or back, thread, from, to, threads, length; none where none is longer.
+        One row for each float: system, face or back, thread, from, to, threads, length; none where none is
+        longer.
 
     Raises
     ------
@@ -824,7 +824,7 @@ def uncaught_ends(cloth: Value, ends: Value = 0, picks: Value = 0, reversals: Va
     picks : whole [picks], >= 0, <= 10000000, default 0
         Picks of the piece; 0 repeats the weave upward without end.
     reversals : reversals, default ""
-        Rows each way, such as 9,9; blank never turns.
+        Rows woven each way before the weave turns, such as 9,9; blank never turns.
 
     Returns
     -------
@@ -868,7 +868,7 @@ def edge_check(
     picks : whole or column [picks], >= 1, <= 10000000
         Picks of the piece.
     reversals : reversals or column, default ""
-        Rows each way, such as 9,9; blank never turns.
+        Rows woven each way before the weave turns, such as 9,9; blank never turns.
     first_side : {"left", "right"} or column, default "left"
         Side at which the first pick enters.
 
@@ -918,7 +918,7 @@ def longest_turn_float(weave: Value, ends: Value, picks: Value, reversals: Value
     picks : whole or column [picks], >= 1, <= 10000000
         Picks of the piece.
     reversals : reversals or column
-        Rows each way, such as 9,9.
+        Rows woven each way before the weave turns, such as 9,9.
 
     Returns
     -------
@@ -961,7 +961,7 @@ def turn_rows(picks: Value, reversals: Value = "") -> Value:
     picks : whole or column [picks], >= 1, <= 10000000
         Picks of the piece.
     reversals : reversals or column, default ""
-        Rows each way, such as 9,9; blank never turns.
+        Rows woven each way before the weave turns, such as 9,9; blank never turns.
 
     Returns
     -------
@@ -1009,7 +1009,7 @@ def longest_edge_float(
     picks : whole or column [picks], >= 1, <= 10000000
         Picks of the piece.
     reversals : reversals or column, default ""
-        Rows each way, such as 9,9; blank never turns.
+        Rows woven each way before the weave turns, such as 9,9; blank never turns.
     first_side : {"left", "right"} or column, default "left"
         Side at which the first pick enters.
     floating_selvedge : logical or column, default False
@@ -1067,7 +1067,7 @@ def uncaught_turns(
     picks : whole or column [picks], >= 1, <= 10000000
         Picks of the piece.
     reversals : reversals or column, default ""
-        Rows each way, such as 9,9; blank never turns.
+        Rows woven each way before the weave turns, such as 9,9; blank never turns.
     first_side : {"left", "right"} or column, default "left"
         Side at which the first pick enters.
     side : {"both", "left", "right"} or column, default "both"
@@ -1119,7 +1119,7 @@ def shafts_needed(grid: Value) -> Value:
     Raises
     ------
     WeaveError
-        When the grid is none, or the text no weave.
+        When the grid or the text of the weave cannot be read.
 
     Notes
     -----
@@ -1155,12 +1155,12 @@ def treadles_needed(grid: Value) -> Value:
     Raises
     ------
     WeaveError
-        When the grid is none, or the text no weave.
+        When the grid or the text of the weave cannot be read.
 
     Notes
     -----
-    Valid range: grids of up to four million cells and 250,000 picks. Pressing two treadles at once may do
-    with fewer.
+    Valid range: grids of up to four million cells and 250,000 picks. With two treadles pressed at
+    once fewer may do.
 
     Examples
     --------
@@ -1191,7 +1191,7 @@ def threading(grid: Value) -> Value:
     Raises
     ------
     WeaveError
-        When the grid is none, or the text no weave.
+        When the grid or the text of the weave cannot be read.
 
     Notes
     -----
@@ -1226,17 +1226,18 @@ def tie_up(grid: Value) -> Value:
     Returns
     -------
     grid
-        One row a shaft, shaft 1 first, one column a treadle; in cells the host puts shaft 1 at the bottom.
+        One row for each shaft, shaft 1 first, one column for each treadle; in cells shaft 1 is at the bottom.
 
     Raises
     ------
     WeaveError
-        When the grid is none, or the text no weave.
+        When the grid or the text of the weave cannot be read.
 
     Notes
     -----
-    Valid range: grids of up to four million cells and 250,000 picks. Rising shed; shafts and treadles
-    numbered as they first appear, from the left and from pick 1.
+    Valid range: grids of up to four million cells and 250,000 picks. Rising shed: on a loom whose
+    treadles pull shafts down tie what is 0. Shafts and treadles are numbered as they first appear, from the
+    left and from pick 1.
 
     Examples
     --------
@@ -1267,7 +1268,7 @@ def treadling(grid: Value) -> Value:
     Raises
     ------
     WeaveError
-        When the grid is none, or the text no weave.
+        When the grid or the text of the weave cannot be read.
 
     Notes
     -----
@@ -1309,7 +1310,7 @@ def colour_of(order: Value, thread: Value) -> Value:
 
     Notes
     -----
-    Valid range: orders of up to 4000 characters and 1000000000 threads a repeat, brackets up to 8 deep.
+    Valid range: orders of up to 4000 characters and 1,000,000,000 threads in a repeat, brackets up to 8 deep.
     A colour without a number is one thread; capitals make no other colour.
 
     Examples
@@ -1376,7 +1377,7 @@ def pick_colours(
     warp_order: Value = "none",
     weft_order: Value = "none",
 ) -> Value:
-    """What shows on the face along a pick, as a text of one letter an end, from the left.
+    """What shows on the face along a pick, as a text of one letter for each end, from the left.
 
     Parameters
     ----------
@@ -1387,7 +1388,7 @@ def pick_colours(
     pick : whole or column, >= 1, <= 10000000
         Number of the pick, from the bottom.
     reversals : reversals or column, default ""
-        Rows each way, such as 9,9; blank never turns.
+        Rows woven each way before the weave turns, such as 9,9; blank never turns.
     warp_order : text or column, default "none"
         Colour order of the warp, such as 8 white, 4 blue; none: one colour.
     weft_order : text or column, default "none"
@@ -1396,7 +1397,7 @@ def pick_colours(
     Returns
     -------
     text
-        One sign an end: a capital where the warp shows, a small letter where the weft does, as in colour_key.
+        One letter for each end: a capital where the warp shows, a small one where the weft does.
 
     Raises
     ------
@@ -1405,8 +1406,9 @@ def pick_colours(
 
     Notes
     -----
-    Valid range: up to 32767 ends, the signs that a cell holds. Without either order the signs are 1 where
-    the warp shows and 0 where the weft does, as those of pick_code.
+    Valid range: up to 32767 ends, the characters that a cell holds. colour_key tells which letter is
+    which colour. Without either order it is 1 where the warp shows and 0 where the weft does, as in
+    pick_code.
 
     Examples
     --------
@@ -1440,7 +1442,8 @@ def colour_key(warp_order: Value, weft_order: Value = "none") -> Value:
     Returns
     -------
     text
-        One entry a colour, each padded to 30 signs: its letter, its word, in brackets its tone.
+        One entry for each colour, filled up with blanks to 30 characters: its letter, its word, in brackets
+        its tone.
 
     Raises
     ------

@@ -37,7 +37,7 @@ def tex(yarn: Value) -> Value:
 
     Notes
     -----
-    Valid range: yarns from 0.01 to 1000000 tex; outside it the yarn is
+    Valid range: yarns from 0.01 to 1,000,000 tex; outside it the yarn is
     refused. Of the two numbers of 8/2 or 2/8 the smaller is the ply, and where
     only one is whole, that is the ply; 2 Ne x 3 writes it out. Direct systems
     multiply: 20 tex x 3 is 60 tex. A spun-silk number already counts the
@@ -80,7 +80,7 @@ def count(yarn: float, system: System) -> float:
 
     Notes
     -----
-    Valid range: yarns from 0.01 to 1000000 tex; outside it the yarn is
+    Valid range: yarns from 0.01 to 1,000,000 tex; outside it the yarn is
     refused. The plies are resolved: 2/40 Ne counts 20. Not rounded.
 
     Examples
@@ -140,18 +140,18 @@ def plied(yarns: Value, twist_take_up: Value = 0) -> Value:
 
 @formula
 def yarn_length(mass: Value, yarn: Value, mass_unit: Value = "g", length_unit: Value = "m") -> Value:
-    """Length of a yarn that weighs a given mass.
+    """Length of a yarn from its weight.
 
     Parameters
     ----------
     mass : number or column [mass_unit], >= 0, <= 1e9
-        Mass of the yarn alone, without cone or paper.
+        Weight of the yarn alone, without cone or paper.
     yarn : yarn or column
         Yarn with its system, such as 8/2 Ne.
     mass_unit : mass unit or column, default "g"
-        Unit of the mass.
+        Unit of the weight, such as g or oz.
     length_unit : length unit or column, default "m"
-        Unit of the length.
+        Unit of the length, such as m or yd.
 
     Returns
     -------
@@ -161,11 +161,11 @@ def yarn_length(mass: Value, yarn: Value, mass_unit: Value = "g", length_unit: V
     Raises
     ------
     WeaveError
-        When the mass lies outside its range, the yarn has no system, or a unit is unknown.
+        When the weight lies outside its range, the yarn has no system, or a unit is unknown.
 
     Notes
     -----
-    Valid range: masses from 0 to 1e9, yarns from 0.01 to 1000000 tex; outside
+    Valid range: weights from 0 to 1e9, yarns from 0.01 to 1,000,000 tex; outside
     it they are refused. Not rounded: yarn numbers are nominal, and a real yarn
     is a few per cent off.
 
@@ -185,7 +185,7 @@ def yarn_length(mass: Value, yarn: Value, mass_unit: Value = "g", length_unit: V
 
 @formula
 def yarn_mass(length: Value, yarn: Value, length_unit: Value = "m", mass_unit: Value = "g") -> Value:
-    """Mass of a given length of a yarn.
+    """Weight of a given length of a yarn.
 
     Parameters
     ----------
@@ -194,14 +194,14 @@ def yarn_mass(length: Value, yarn: Value, length_unit: Value = "m", mass_unit: V
     yarn : yarn or column
         Yarn with its system, such as 8/2 Ne.
     length_unit : length unit or column, default "m"
-        Unit of the length.
+        Unit of the length, such as m or yd.
     mass_unit : mass unit or column, default "g"
-        Unit of the mass.
+        Unit of the weight, such as g or oz.
 
     Returns
     -------
     number [mass_unit]
-        Mass of the yarn.
+        Weight of the yarn.
 
     Raises
     ------
@@ -210,7 +210,7 @@ def yarn_mass(length: Value, yarn: Value, length_unit: Value = "m", mass_unit: V
 
     Notes
     -----
-    Valid range: lengths from 0 to 1e9, yarns from 0.01 to 1000000 tex; outside
+    Valid range: lengths from 0 to 1e9, yarns from 0.01 to 1,000,000 tex; outside
     it they are refused. Not rounded: yarn numbers are nominal, and a real yarn
     is a few per cent off.
 

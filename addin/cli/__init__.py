@@ -112,7 +112,7 @@ def _sentence(problem: Exception) -> str | None:
     if isinstance(problem, BrokenPipeError):
         return None
     if isinstance(problem, ModuleNotFoundError) and problem.name in FOR_TABLES:
-        return f"needs {problem.name}, which is not installed: pip install 'weavefuncs[tables]'"
+        return f'needs {problem.name}, which is not installed: pip install "weavefuncs[tables]"'
     if isinstance(problem, OSError) and problem.strerror:
         return f"{problem.filename}: {problem.strerror}" if problem.filename else problem.strerror
     # The class is looked up, not imported: only a command that loaded it can have raised it.

@@ -24,7 +24,12 @@ CHECK = "To check: in a cell of Calc enter  =WEAVE.ENDS(15,24)  and see 360."
 
 def declare(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("action", choices=("build", "install", "remove", "serve", "status"))
+    parser.add_argument(
+        "action",
+        choices=("build", "install", "remove", "serve", "status"),
+        help="install puts the functions in, remove takes them out, status tells whether they are in, build "
+        "writes the files to install by hand or to hand on, serve shows the page of web on this computer",
+    )
     parser.add_argument(
         "program",
         choices=("calc", "excel", "web"),
@@ -45,7 +50,8 @@ def declare(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--compiled",
         action="store_true",
-        help="for build: for an office that refuses the plain file; it takes LibreOffice's development kit",
+        help="for build calc: another form of the file, for a LibreOffice that refuses the usual one; it "
+        "takes LibreOffice's development kit",
     )
 
 

@@ -16,12 +16,17 @@ if TYPE_CHECKING:
 
 NOT_IN, REFUSED = 1, 2
 
-BUILT = """\
+BUILT_FOR_HERE = """\
 wrote {site}
-To have it on the net: put this folder, as it is, on any static host, to be found at
+To have it on this computer alone: weavefuncs addin serve web{out}
+  which also says how Excel takes it.
+To have it on the net: build it again with --origin and the address where it will be found."""
+
+BUILT_FOR_THE_NET = """\
+wrote {site}
+Put this folder, as it is, on the static host, to be found at
   {origin}/{name}/
   and let that host send  Access-Control-Allow-Origin: *  with metadata.json.
-To have it on this computer alone: weavefuncs addin serve web
 Then give Excel the file {name}/manifest.xml."""
 
 # How the certificate is trusted, by the name of the system.
@@ -53,7 +58,7 @@ def run(given: argparse.Namespace) -> int:
     folder = Path(given.out or ".")
     try:
         if given.action == "build":
-            return _build(folder, given.origin or HERE)
+            return _build(folder, given.out, given.origin or HERE)
         if given.action == "serve":
             return _serve(folder)
         return {"install": _install, "remove": _remove, "status": _status}[given.action]()
@@ -62,15 +67,17 @@ def run(given: argparse.Namespace) -> int:
         return REFUSED
 
 
-def _build(folder: Path, origin: str) -> int:
-    print(BUILT.format(site=build(folder, origin), origin=origin.rstrip("/"), name=site_name()))
+def _build(folder: Path, out: str | None, origin: str) -> int:
+    site, plain = build(folder, origin), origin.rstrip("/")
+    told = BUILT_FOR_HERE if plain == HERE.rstrip("/") else BUILT_FOR_THE_NET
+    print(told.format(site=site, out=f" --out {out}" if out else "", origin=plain, name=site_name()))
     return 0
 
 
 def _serve(folder: Path) -> int:
     site = folder.resolve() / site_name()
     if not is_site(site):
-        raise WebError(f"{site} is not there: weavefuncs addin build web makes it")
+        raise WebError(f"{site} is not there: weavefuncs addin build web makes it, with the same --out")
     proof, new = certificate.certificate()
     try:
         server = Server(site, PORT, proof.context())

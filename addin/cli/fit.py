@@ -43,9 +43,13 @@ HEADINGS = (
     ("stash", "stash"),
 )
 
+UNITS = """
+Width, length and yarn are in the unit that the setts are per, the float in threads, the angle in degrees."""
+
 EPILOG = """\
-Lengths are all in one unit, the one that the setts are per. 10 % is 0.10. Leave --sett out and name both
-yarns: it is then three quarters of the closest sett of Ashenhurst's rule, per inch unless --per says cm.
+Lengths, those of yarn too, are all in one unit, the one that the setts are per. 10 % is 0.10. Leave --sett
+out and name both yarns: it is then three quarters of the closest sett of Ashenhurst's rule, per inch unless
+--per says cm.
 
   weavefuncs fit 42 70 '2/2 twill' --dents 4 --spaced-by pegs --sett 4 --weft-sett 4.5 --reversals 9,9
   weavefuncs fit 8.9 68 plain --dents 12 --warp '8/2 Ne' --weft '8/2 Ne' --draw-in 0.08 --take-up 0.1
@@ -65,10 +69,10 @@ def declare(parser: argparse.ArgumentParser) -> None:
             needed = parameter.required and parameter.name != "sett"
             parser.add_argument(flag, required=needed, metavar=_metavar(parameter), help=_help(parameter))
     parser.add_argument(
-        "--warp", metavar="YARN", help="yarn of the warp, such as '8/2 Ne': for a sett by rule"
+        "--warp", metavar="YARN", help="Yarn of the warp, such as '8/2 Ne': for a sett by rule."
     )
-    parser.add_argument("--weft", metavar="YARN", help="yarn of the weft")
-    parser.add_argument("--per", default="in", metavar="UNIT", help="unit of a sett by rule, in or cm (in)")
+    parser.add_argument("--weft", metavar="YARN", help="Yarn of the weft, for the same.")
+    parser.add_argument("--per", default="in", metavar="UNIT", help="Unit of a sett by rule, in or cm. (in)")
     parser.epilog = EPILOG
 
 
@@ -106,6 +110,7 @@ def run(given: argparse.Namespace) -> int:
     if table is None:
         return REFUSED
     print("\n".join(_lines([dict(zip((name for name, _, _ in FIELDS), row)) for row in table])))
+    print(UNITS)
     return 0
 
 

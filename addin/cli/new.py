@@ -17,7 +17,7 @@ REFUSED = 2
 
 def declare(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments of the command."""
-    parser.add_argument("out", metavar="OUT", help="the workbook to write, .xlsx or for calc .ods")
+    parser.add_argument("out", metavar="OUT", help="the workbook to write: .xlsx, or .ods for calc")
     parser.add_argument("--example", choices=tuple(EXAMPLES), help="fill it with an example")
     parser.add_argument(
         "--for",
@@ -25,7 +25,8 @@ def declare(parser: argparse.ArgumentParser) -> None:
         choices=TARGETS,
         default="calc",
         help="the program it is for, because each spells the functions in its own way: calc (LibreOffice), "
-        "excel (Excel for Windows with its own add-in), office (Office add-ins); %(default)s when not given",
+        "excel (Excel on Windows, see addin install excel), office (Excel on a Mac or the web, see addin "
+        "build web); %(default)s when not given",
     )
     parser.add_argument("--force", action="store_true", help="replace an existing file")
 

@@ -16,6 +16,7 @@ import sys
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
+from weavefuncs.addin.cli.typed import above_nothing
 from weavefuncs.addin.cli.upgrade import tell
 from weavefuncs.workbooks.solve import solve, told_lines
 
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 LEFT_OUT, SOME_LEFT_OUT = "row left out", 1
+NOTHING = "Batch has no orders and Shopping no projects: there was nothing to solve."
 
 
 def declare(parser: argparse.ArgumentParser) -> None:
@@ -31,7 +33,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help="the planner, .xlsx or .xlsm")
     parser.add_argument(
         "--seconds",
-        type=float,
+        type=above_nothing,
         default=20,
         metavar="N",
         help="how long each of the two searches may take (%(default)s); a longer one may prove more",
@@ -42,7 +44,7 @@ def run(given: argparse.Namespace) -> int:
     """Solve, write and print the answer in short."""
     with _nothing_from_below():
         solution = solve(given.file, given.seconds, tell)
-    for sentence in solution.sentences:
+    for sentence in solution.sentences or (NOTHING,):
         print(sentence)
     if len(solution.problems):
         print("\nWhat could not be used as it stands")

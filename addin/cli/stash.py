@@ -13,12 +13,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from weavefuncs.addin.cli.upgrade import NOT_ALL, print_moved, tell
+from weavefuncs.errors import WeaveError
 from weavefuncs.workbooks.exchange import import_stash
 
 if TYPE_CHECKING:
     import argparse
 
     import pandas as pd
+
+
+# Where an argument of the reader has another name in this command.
+OPTIONS = {"path": "LIST", "sheet": "--sheet"}
 
 
 def declare(parser: argparse.ArgumentParser) -> None:
@@ -33,9 +38,13 @@ def declare(parser: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Put them in and print what came of it."""
-    added, problems, moved = import_stash(given.list, given.old, given.new, given.sheet, tell)
+    try:
+        added, problems, moved = import_stash(given.list, given.old, given.new, given.sheet, tell)
+    except WeaveError as error:
+        error.argument = OPTIONS.get(error.argument, error.argument)
+        raise
     print_moved(moved)
-    print(f"{added} yarns of {given.list} put on Yarns")
+    print(f"{added} {'yarn' if added == 1 else 'yarns'} of {given.list} put on Yarns")
     print_problems(problems)
     print(f"wrote {given.new}, and left {given.old} as it was")
     return NOT_ALL if moved.left or any(problems["effect"] != "told only") else 0

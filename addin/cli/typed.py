@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from argparse import ArgumentTypeError
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -21,6 +22,25 @@ how to type an argument:
   true  false         yes or no
   parity=odd          an argument by its name
 """
+
+
+def whole(text: str) -> int:
+    """Read a whole number for an option."""
+    try:
+        return int(text)
+    except ValueError:
+        raise ArgumentTypeError(f"{text!r} is not a whole number") from None
+
+
+def above_nothing(text: str) -> float:
+    """Read a number above 0 for an option."""
+    try:
+        number = float(text)
+    except ValueError:
+        number = 0.0
+    if not 0 < number < float("inf"):
+        raise ArgumentTypeError(f"{text!r} is not a number above 0")
+    return number
 
 
 def read(parameters: Sequence[Parameter], texts: Sequence[str]) -> list[Any]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 try:
     import xlwings as xw
 except ImportError as problem:
-    raise ImportError("the functions in Excel need xlwings: pip install xlwings") from problem
+    raise ImportError(
+        'the functions in Excel on Windows need xlwings: pip install "weavefuncs[excel]"'
+    ) from problem
 
 __all__ = ["xw"]

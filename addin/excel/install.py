@@ -49,6 +49,7 @@ All this could not be tried in Excel. If it fails, weavefuncs recalc FILE calcul
 OTHER_ROUTES = """\
 xlwings puts functions into the cells of Excel on Windows only. Open here:
 - LibreOffice Calc, free: weavefuncs addin install calc
+- Excel on a Mac or the web, and any browser: weavefuncs addin build web
 - any planner shows the results it was calculated with, also in Excel; weavefuncs recalc FILE calculates it
   again.
 """

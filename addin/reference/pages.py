@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from weavefuncs.addin.reference import words
 from weavefuncs.addin.reference.examples import sheet_example
+from weavefuncs.addin.reference.glossary import glossary
 from weavefuncs.addin.reference.questions import questions
 from weavefuncs.registry import CORE_MODULES, Function, declared
 from weavefuncs.shared.sources import SOURCES
@@ -19,7 +20,8 @@ Every function, with its arguments in order. In a spreadsheet the name is `WEAVE
 capitals without underscores. An argument with a default may be left out. Percentages are fractions: 10 %
 is 0.10. Lengths in one call share one unit, the unit that the sett is per. A yarn is a text with its
 system, such as `8/2 Ne`; a weave is a text, such as `2/2 twill`, or a grid of 1 (warp up) and 0. In Python
-a grid's first row is pick 1; in cells it is the bottom row, as the cloth grows.
+a grid's first row is pick 1; in cells pick 1 is the bottom row, as the cloth grows. [Words](#words) says what
+the words of the trade mean here.
 
 Where an argument says *or a column*, a list, a numpy array or a pandas Series gives a result for each row.
 Every function raises `WeaveError` with the argument, what it must be and what it was, or shows an error
@@ -56,7 +58,7 @@ def functions_table() -> str:
 
 def reference() -> str:
     """Return the full reference."""
-    parts = [REFERENCE_HEAD, _contents(), questions()]
+    parts = [REFERENCE_HEAD, _contents(), questions(), glossary()]
     for module, functions in by_module().items():
         parts.append(f"## {words.MODULES[module]}\n")
         parts += [_chapter(function) for function in functions]

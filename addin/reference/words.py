@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from weavefuncs._parameters import UNIT_KINDS
 from weavefuncs.shared.sources import SOURCES
 
 # A function wizard cuts a description there.
@@ -28,7 +29,15 @@ MODULES = {
     "explain": "Any function",
 }
 
-ARTICLES = {"fraction": "fraction (10 % is 0.10)", "whole": "whole number", "logical": "true or false"}
+# Kinds that would not be understood by their names.
+PLAIN = {
+    "any": "text or number",
+    "fraction": "fraction (10 % is 0.10)",
+    "logical": "true or false",
+    "reversals": "text",
+    "whole": "whole number",
+    "yarn text": "yarn",
+}
 
 
 def python_call(function: Function) -> str:
@@ -105,6 +114,7 @@ def sources(function: Function) -> dict[str, str]:
 
 
 def _kind(kind: str, choices: list[str]) -> str:
+    choices = choices or list(UNIT_KINDS.get(kind, ()))
     if choices:
         return "one of " + ", ".join(choices)
-    return ARTICLES.get(kind, kind)
+    return PLAIN.get(kind, kind).replace("wholes", "whole numbers")

@@ -29,7 +29,7 @@ FUNCTIONS = [get(name) for name in names()]
 VALUE = "#VALUE!"
 
 # Parts of what WHY answers.
-WIDTH = "a finite number above 0 and at most 1000000000"
+WIDTH = "a number above 0 and at most 1,000,000,000"
 TOO_MANY = "ENDS: the number of arguments must be at most 6"
 
 # In the content of an .ods: a cell with a formula, and what of it is the result.

@@ -256,5 +256,5 @@ def test_without_xlwings_a_sentence_says_what_is_missing() -> None:
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode
     assert done.stderr.splitlines()[-1] == (
-        "ImportError: the functions in Excel need xlwings: pip install xlwings"
+        'ImportError: the functions in Excel on Windows need xlwings: pip install "weavefuncs[excel]"'
     )

@@ -188,7 +188,7 @@ def test_without_xlwings_the_command_says_what_is_missing(tmp_path: Path) -> Non
         [sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=tmp_path
     )
     assert done.returncode == 2
-    assert "pip install xlwings" in done.stderr
+    assert 'pip install "weavefuncs[excel]"' in done.stderr
 
 
 def test_this_computer_is_looked_at(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

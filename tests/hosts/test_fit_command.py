@@ -37,7 +37,9 @@ def refused(capsys):
 def test_it_prints_what_the_function_gives_with_its_reasons(printed) -> None:
     lines = printed(*WALL, "--reversals", "9,9", "--parity", "odd", "--plans", "3")
     plans = wf.fit_piece(42, 70, "2/2 twill", 4, 4, 4.5, "9,9", parity="odd", spaced_by="pegs", plans=3)
-    assert len(lines) == 1 + 2 * len(plans)
+    assert len(lines) == 1 + 2 * len(plans) + 2
+    # Yarn in centimetres where the setts are per centimetre: that must be said.
+    assert "yarn are in the unit that the setts are per" in lines[-1]
     heading = lines[0]
     for number, plan in enumerate(plans):
         line, why = lines[1 + 2 * number], lines[2 + 2 * number]

@@ -309,7 +309,7 @@ def test_an_unknown_colour_is_named_with_how_to_write_one(
     with pytest.raises(wf.WeaveError, match=f"{argument} must be") as caught:
         cloth_svg("plain", 6, 6, **{argument: colour})
     if received is not None:
-        assert "CSS colour names such as steelblue, or #rrggbb" in str(caught.value)
+        assert "the colour names of web pages such as steelblue, or #rrggbb" in str(caught.value)
         assert caught.value.received == received
 
 

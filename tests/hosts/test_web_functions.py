@@ -102,7 +102,7 @@ def test_a_grid_grows_upward(excel: Excel) -> None:
 def test_an_error_has_its_reason_beside_it(excel: Excel) -> None:
     [(rows, words)] = excel.recalculate([("WEAVE.ENDS", (15, 0))])
     assert rows == [[VALUE]]
-    assert words == "ENDS: sett must be a finite number above 0 and at most 10000; got 0"
+    assert words == "ENDS: sett must be a number above 0 and at most 10000; got 0"
     assert excel.call("WEAVE.WHY", "ENDS", Repeated([15, 0])) == [[words]]
 
 
