@@ -55,6 +55,19 @@ RECORD = Path(__file__).parent / "records" / "mutants.json"
 LEFT_OUT = ("_index", "__init__")
 # It starts interpreters of its own, which do not see the changed code.
 TESTS_LEFT_OUT = ("test_imports.py",)
+# Where a module is tested that has no test file called as it is.
+TESTED_IN = {
+    "_fit": "piece",
+    "_fit_choices": "piece",
+    "_fit_words": "piece",
+    "_stripes": "piece",
+    "_numbering": "drafts",
+    "_draft_words": "drafts",
+    "draft": "drafts",
+    "_pick_words": "weave",
+    "_reversals": "structure",
+    "_student": "records",
+}
 ONE_PROCESS = (
     "-o",
     "addopts=--import-mode=importlib",
@@ -379,8 +392,10 @@ class Runner:
             mutants = [mutant for mutant in mutants if mutant not in same]
         everything = {nodeid for at in lines.values() for nodeid in at} & items.keys()
 
+        tested_in = TESTED_IN.get(module, module.lstrip("_"))
+
         def order(nodeid: str) -> tuple[bool, float]:
-            own = nodeid.partition("::")[0].endswith(f"test_{module.lstrip('_')}.py")
+            own = nodeid.partition("::")[0].endswith(f"test_{tested_in}.py")
             return not own, took[nodeid]
 
         results: dict[int, str] = {}
