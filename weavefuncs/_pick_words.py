@@ -28,15 +28,15 @@ def pick_words(repeat: bytes, ends: int, floating_selvedge: bool) -> str:
     runs = _runs((repeat * -(-ends // len(repeat)))[:ends])
     most = min(len(_runs(repeat * 2)), MOST_RUNS_IN_GROUP)
     parts = [ENTERING] if floating_selvedge else []
-    size = 0
+    room = LONGEST_TEXT - (len(f"{ENTERING}, , {LEAVING}") if floating_selvedge else 0)
     start = 0
     while start < len(runs):
         group, times = _fold(runs, start, most)
         words = ", ".join(runs[start : start + group])
         parts.append(f"({words}) × {times}" if times > 1 else words)
         start += group * times
-        size += len(parts[-1]) + 2
-        if size > LONGEST_TEXT - len(ENTERING) - len(LEAVING) - 4:
+        room -= len(parts[-1]) + (2 if start < len(runs) else 0)
+        if room < 0:
             raise WeaveError("ends", f"few enough for a text of at most {LONGEST_TEXT} characters", ends)
     if floating_selvedge:
         parts.append(LEAVING)
