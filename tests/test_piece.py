@@ -15,9 +15,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import weavefuncs as wf
-from weavefuncs._fit_words import FIELDS, RECORD_END
 
-COLUMNS = [name for name, _, _ in FIELDS]
+COLUMNS = [
+    "sley", "side", "edges", "stash", "ends", "repeats", "rows_a_leg", "legs", "rows", "width", "width_off",
+    "length", "length_off", "float", "float_length", "angle", "warp_yarn", "weft_yarn", "reason",
+]  # fmt: skip
 
 DEFAULTS = {
     name: parameter.default
@@ -267,6 +269,108 @@ def test_each_plan_says_why_it_stands_where_it_does():
     assert wf.fit_piece(10, 10, "plain", 10, 10)[0][-1] == "nearest of all; width and length as asked"
 
 
+PLAIN = {"width": 10, "length": 10, "weave": "plain", "dents": 10, "sett": 10}
+
+
+def reasons(**changed):
+    return [plan["reason"] for plan in plans(**{**PLAIN, **changed})]
+
+
+def test_how_much_further_off_a_plan_is_and_which_way():
+    """100 ends and picks, 10 to the unit: one thread is 0.1 of 10, so one in a hundred off."""
+    assert reasons(plans=7) == [
+        "nearest of all; width and length as asked",
+        "1.0 % further off than the first; 0.1 wider than asked",
+        "1.0 % further off than the first; 0.1 longer than asked",
+        "1.0 % further off than the first; 0.1 shorter than asked",
+        "1.0 % further off than the first; 0.1 narrower than asked",
+        "2.0 % further off than the first; 0.2 wider than asked",
+        "2.0 % further off than the first; 0.1 wider and 0.1 longer than asked",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("width", "second"),
+    [
+        # 100 ends and 101 are off alike at 10.05; at 10.052 by 0.04 % unlike, at 10.053 by 0.06 %.
+        (10.05, "as near as the first; 0.05 narrower than asked"),
+        (10.052, "as near as the first; 0.05 narrower than asked"),
+        (10.053, "0.1 % further off than the first; 0.05 narrower than asked"),
+    ],
+)
+def test_a_tenth_of_a_hundredth_is_the_least_that_is_told(width, second):
+    assert reasons(width=width, plans=2) == ["nearest of all; 0.05 wider than asked", second]
+
+
+def test_a_sett_that_differs_is_told():
+    assert reasons(sett=10.004, weft_sett=10, plans=1) == ["nearest of all; width and length as asked"]
+    assert reasons(sett=10.006, weft_sett=10, plans=1) == [
+        "nearest of all; width and length as asked; sett 10 instead of 10.01"
+    ]
+
+
+@pytest.mark.parametrize(("picks", "turns"), [(2, "1 turn"), (3, "2 turns")])
+def test_turns_that_are_not_caught_are_counted(picks, turns):
+    """A 2/2 twill on an even number of ends, started from the wrong side, slips at every turn."""
+    told = f"edge ends not caught at {turns}: a floating selvedge mends it"
+    (reason,) = reasons(weave="2/2 twill", length=picks / 10, first_side="left", parity="even", plans=1)
+    assert reason == f"nearest of those with 1 fault, the fewest; width and length as asked; {told}"
+    (reason,) = reasons(weave="2/2 twill", length=picks / 10, floating_selvedge=True, plans=1)
+    assert reason == "nearest of all; width and length as asked"
+
+
+@pytest.mark.parametrize(
+    ("limit", "passed"),
+    [
+        (0.21, []),
+        # Two ends are 0.2 at 10 to the unit, two picks 0.1 at 20: as long as the limit is not too long.
+        (0.2, []),
+        (0.19, ["weft floats of 0.2 pass the limit"]),
+        (0.1, ["weft floats of 0.2 pass the limit"]),
+        (0.09, ["warp floats of 0.1 pass the limit", "weft floats of 0.2 pass the limit"]),
+        (0, []),
+    ],
+)
+def test_floats_that_pass_the_limit_are_told(limit, passed):
+    asked = {"weave": "2/2 twill", "weft_sett": 20, "first_side": "right", "plans": 1}
+    (reason,) = reasons(**asked, float_limit=limit)
+    start = "nearest of those with 1 fault, the fewest" if passed else "nearest of all"
+    assert reason.split("; ") == [start, "width and length as asked", *passed]
+
+
+def test_how_far_the_stash_goes_is_rounded_down():
+    """1000 of either yarn are needed, and no plan within a twentieth each way takes less than 902.5."""
+    told = ["width and length as asked", "warp yarn in the stash for 89 % of it"]
+    weft = "weft yarn in the stash for 50 % of it"
+    one, two = "nearest of those with 1 fault, the fewest", "nearest of those with 2 faults, the fewest"
+    assert reasons(warp_free=899.9, weft_free=1e6, plans=1) == ["; ".join([one, *told])]
+    assert reasons(warp_free=899.9, weft_free=509, plans=1) == ["; ".join([one, *told, weft])]
+    floats = "warp floats of 0.1 pass the limit; weft floats of 0.1 pass the limit"
+    assert reasons(warp_free=899.9, weft_free=509, float_limit=0.05, plans=1) == [
+        "; ".join([two, told[0], floats, told[1], weft])
+    ]
+
+
+@pytest.mark.parametrize(
+    ("limit", "beside", "words"),
+    [
+        (0, "", "1 fault where the first has none"),
+        (
+            0.05,
+            "; warp floats of 0.1 pass the limit; weft floats of 0.1 pass the limit",
+            "2 faults where the first has 1",
+        ),
+    ],
+)
+def test_more_faults_than_the_first_are_told(limit, beside, words):
+    """Yarn for 96 ends; 95 are the fewest within a twentieth, and 100 picks the only number of them."""
+    asked = {"length_tolerance": 0.005, "warp_free": 960, "weft_free": 1e6, "float_limit": limit, "plans": 3}
+    first, second, third = reasons(**asked)
+    assert first.endswith(f"; 0.4 narrower than asked{beside}")
+    assert second == f"1.0 % further off than the first; 0.5 narrower than asked{beside}"
+    assert third == f"{words}; width and length as asked{beside}; warp yarn in the stash for 96 % of it"
+
+
 def test_the_best_of_each_sley_and_leg_comes_before_a_second_one():
     found = plans(**WALL)
     assert len({(plan["sley"], plan["rows_a_leg"]) for plan in found}) == len(found) == 5
@@ -316,23 +420,44 @@ def test_large_warps_and_wide_tolerances_are_searched_too():
     assert found[0]["width"] == 1000
 
 
-def test_the_text_holds_the_table():
-    table = wf.fit_piece(**WALL, warp_free=13000)
-    text = wf.fit_code(**WALL, warp_free=13000)
-    record = sum(room for _, room, _ in FIELDS) + len(RECORD_END)
-    assert len(text) == record * len(table)
+# The places of the fields as the catalogue states them, and what a number is multiplied by.
+PLACES = {
+    "sley": (1, 40), "side": (41, 45), "edges": (46, 62), "stash": (63, 75), "ends": (76, 83, 1),
+    "repeats": (84, 91, 1), "rows_a_leg": (92, 99, 1), "legs": (100, 107, 1), "rows": (108, 115, 1),
+    "width": (116, 129, 1000), "width_off": (130, 143, 1000), "length": (144, 157, 1000),
+    "length_off": (158, 171, 1000), "float": (172, 179, 1), "float_length": (180, 193, 1000),
+    "angle": (194, 201, 1000), "warp_yarn": (202, 217, 100), "weft_yarn": (218, 233, 100),
+    "reason": (234, 513),
+}  # fmt: skip
+SIGNS = 514
+
+
+@pytest.mark.parametrize("changed", [{}, {"reversals": "", "sett": 4.1, "width": 44.8}, {"warp_free": 13000}])
+def test_the_text_holds_the_table(changed):
+    assert list(PLACES) == COLUMNS
+    table = wf.fit_piece(**{**WALL, **changed})
+    text = wf.fit_code(**{**WALL, **changed})
+    assert len(text) == SIGNS * len(table)
     for number, row in enumerate(table):
-        at = number * record
-        for value, (_, room, factor) in zip(row, FIELDS):
-            field = text[at : at + room]
-            at += room
+        record = text[number * SIGNS : (number + 1) * SIGNS]
+        for value, (first, last, *factor) in zip(row, PLACES.values()):
+            field = record[first - 1 : last]
             if value is None:
                 assert not field.strip()
             elif factor:
-                assert int(field) / factor == pytest.approx(value, abs=0.51 / factor)
+                assert int(field) == pytest.approx(value * factor[0], abs=0.51)
+                assert set(field) <= set("-0123456789")
             else:
                 assert field.rstrip() == value
-        assert text[at] == RECORD_END
+        assert record[-1] == "."
+
+
+def test_what_does_not_fit_into_its_field_is_refused():
+    asked = {"width": 10, "length": 10, "weave": "plain", "dents": 10, "sett": 10}
+    # 40 signs, then 41.
+    assert wf.fit_code(**asked, sley="1-" * 19 + "12", width_tolerance=0.5).startswith("1-" * 19 + "12left ")
+    with pytest.raises(wf.WeaveError, match="the result must be short enough for 40 signs; got '1-1-"):
+        wf.fit_code(**asked, sley="1-" * 20 + "1")
 
 
 def test_the_text_takes_the_arguments_of_the_table():
