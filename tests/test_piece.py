@@ -15,6 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import weavefuncs as wf
+from weavefuncs import _fit
 
 COLUMNS = [
     "sley", "side", "edges", "stash", "ends", "repeats", "rows_a_leg", "legs", "rows", "width", "width_off",
@@ -401,6 +402,71 @@ def test_what_cannot_be_is_refused_with_the_reason(changed, argument, words):
         wf.fit_piece(**{**WALL, **changed})
     assert refused.value.argument == argument
     assert words in refused.value.requirement
+
+
+# Four sleys of a sett near 8 at 5 dents; 1-2 is 7.5, 1-2-2 is 8.333, 1-2-2-2 is 8.75 to the unit.
+SEVERAL = {"weave": "plain", "dents": 5, "sett": 8, "weft_sett": 10, "length": 10}
+
+
+@pytest.mark.parametrize(
+    ("asked", "argument", "requirement"),
+    [
+        # 13 ends take 9 dents in 1-2, and 8 in the others; 16 or 8 ends would be the width.
+        (
+            {**SEVERAL, "width": 2, "repeat": 13},
+            "width_tolerance",
+            "wide enough for whole repeats: the nearest, 13 ends, come 10.0 % narrower than asked",
+        ),
+        (
+            {**SEVERAL, "width": 1.4, "repeat": 13},
+            "width_tolerance",
+            "wide enough for whole repeats: the nearest, 13 ends, come 14.3 % wider than asked",
+        ),
+        # 79, 88 and 92 ends are the fewest within a twentieth: 10.533, 10.56 and 10.514.
+        (
+            {**SEVERAL, "width": 11, "spaced_by": "pegs", "loom_width": 10},
+            "loom_width",
+            "at least 10.5143, the narrowest warp within the tolerance",
+        ),
+        # A round of 9 and 5 has 14 rows.
+        (
+            {**PLAIN, "length": 1.9, "reversals": "9,5"},
+            "length_tolerance",
+            "wide enough for whole rows and chevrons: the nearest, 14 rows, come 26.3 % shorter than asked",
+        ),
+        # 25 rows are wanted on the loom. Legs of 7 make 13 and 27, of 8 15 and 31, and on to 21 and 43 of 11.
+        (
+            {**PLAIN, "length": 2.25, "shrink_length": 0.1, "reversals": "9,9", "length_tolerance": 0.01},
+            "length_tolerance",
+            "wide enough for whole rows and chevrons: the nearest, 27 rows, come 8.0 % longer than asked",
+        ),
+        # 95 picks are the fewest: 3 × 9.5 + 1.5 woven are 30, nine tenths of 33.333 and 2 that is not woven.
+        (
+            {**PLAIN, "pieces": 3, "more_woven": 1.5, "take_up": 0.1, "unwoven": 2, "frame_length": 30},
+            "frame_length",
+            "at least 35.3333 for the shortest piece within the tolerance",
+        ),
+    ],
+)
+def test_what_would_be_wide_or_long_enough_is_told(asked, argument, requirement):
+    with pytest.raises(wf.WeaveError) as refused:
+        wf.fit_piece(**asked)
+    assert (refused.value.argument, refused.value.requirement) == (argument, requirement)
+    assert refused.value.received == {**DEFAULTS, **asked}[argument]
+
+
+def test_a_frame_that_is_just_long_enough_will_do():
+    asked = {**PLAIN, "pieces": 3, "more_woven": 1.5, "take_up": 0.1, "unwoven": 2}
+    (plan,) = plans(**asked, frame_length=30 / 0.9 + 2, plans=1)
+    assert plan["rows"] == 95
+
+
+def test_a_search_without_end_is_refused(monkeypatch):
+    """The limit is about a second's worth; here it is lowered, lest the test take that long."""
+    monkeypatch.setattr(_fit, "MOST_LOOKED", 5)
+    told = "length_tolerance must be narrower.* more than 5 plans would have to be compared; got 0.05"
+    with pytest.raises(wf.WeaveError, match=told):
+        wf.fit_piece(**PLAIN)
 
 
 def test_large_warps_and_wide_tolerances_are_searched_too():
