@@ -79,8 +79,8 @@ ONE_PROCESS = (
 
 # Processor seconds of tests, as they took without a change, after which a change counts as survived.
 ENOUGH = 4.0
-# A change may make the tests slower by this factor and this many seconds before it counts as never ending.
-SLOWER, LONGER = 8, 5
+# A change may make a test slower by this factor and this many seconds before it counts as never ending.
+SLOWER, LONGER = 8, 3
 MEMORY = 4 * 2**30
 
 KILLED, SURVIVED = 1, 0
@@ -422,7 +422,7 @@ class Runner:
                 wait()
             child = os.fork()
             if not child:
-                self._try(mutant, chosen, live, budget)
+                self._try(mutant, chosen, live, took)
             running[child] = number
         while running:
             wait()
@@ -438,10 +438,10 @@ class Runner:
         if self.record:
             record(module, row)
 
-    def _try(self, mutant: Mutant, chosen: list[pytest.Item], live: Live, budget: float) -> None:
+    def _try(self, mutant: Mutant, chosen: list[pytest.Item], live: Live, took: dict[str, float]) -> None:
         # Signals in their default end a process even inside one long call of C.
         signal.signal(signal.SIGPROF, signal.SIG_DFL)
-        signal.setitimer(signal.ITIMER_PROF, SLOWER * budget + LONGER)
+        signal.setitimer(signal.ITIMER_PROF, LONGER)
         resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
         self.in_child = True
         for stream in (1, 2):
@@ -450,6 +450,7 @@ class Runner:
             live.forget()
             live.change(mutant)
             for item in chosen:
+                signal.setitimer(signal.ITIMER_PROF, SLOWER * took[item.nodeid] + LONGER)
                 item.config.hook.pytest_runtest_protocol(item=item, nextitem=None)
         except BaseException:
             os._exit(KILLED)
