@@ -24,6 +24,7 @@ def test_it_names_the_argument_the_requirement_and_the_value() -> None:
     assert str(error) == "width must be above 0; got -3"
     assert (error.argument, error.requirement, error.received) == ("width", "above 0", -3)
     assert (error.function, error.row) == ("", 0)
+    assert str(WeaveError("width", "above 0", -3, 7)) == "width in row 7 must be above 0; got -3"
     error.function = "ends"
     assert str(error) == "ends: width must be above 0; got -3"
     error.row = 7

@@ -26,22 +26,24 @@ class WeaveError(ValueError):
         What it must be, as the end of the sentence "width must be …".
     received : object
         The value that was given.
+    row : int
+        The row of a column, counted from 1; 0 where no column was given.
 
     Attributes
     ----------
     function : str
         The function that refused, filled in by the registry.
     row : int
-        The row of a column, counted from 1, filled in likewise; 0 where no column was given.
+        The row of a column, counted from 1; 0 where no column was given.
     """
 
-    def __init__(self, argument: str, requirement: str, received: object) -> None:
+    def __init__(self, argument: str, requirement: str, received: object, row: int = 0) -> None:
         super().__init__(argument, requirement, received)
         self.argument = argument
         self.requirement = requirement
         self.received = received
         self.function = ""
-        self.row = 0
+        self.row = row
 
     def __str__(self) -> str:
         where = f" in row {self.row}" if self.row else ""
