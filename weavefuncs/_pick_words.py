@@ -59,9 +59,8 @@ def _runs(row: bytes) -> list[str]:
 def _fold(runs: list[str], start: int, most: int) -> tuple[int, int]:
     """Return the length of the group that begins here, and how many times it stands there."""
     best = (1, 1)
-    left = len(runs) - start
     # Over and under take turns, so only an even number of runs can repeat.
-    for group in range(2, min(most, left // 2) + 1, 2):
+    for group in range(2, most + 1, 2):
         times = 1
         model = runs[start : start + group]
         while runs[start + times * group : start + (times + 1) * group] == model:
