@@ -268,7 +268,8 @@ class Live:
         for thing in gc.get_objects():
             if isinstance(thing, types.FunctionType) and thing.__globals__ is fresh:
                 for function in self.functions.get((mutant.module, thing.__code__.co_qualname), []):
-                    if thing.__code__.co_freevars == function.__code__.co_freevars == ():
+                    # A method that calls super() is no inner function.
+                    if thing.__code__.co_freevars == function.__code__.co_freevars in ((), ("__class__",)):
                         function.__defaults__ = thing.__defaults__
                         function.__kwdefaults__ = thing.__kwdefaults__
         for name, value in fresh.items():
