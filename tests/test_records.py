@@ -57,7 +57,7 @@ def test_the_density_in_the_middle_by_counting(freedom: int) -> None:
     a = freedom // 2
     counted = float(Fraction(a * math.comb(2 * a, a), 4**a)) / math.sqrt(2 * a)
     # From 200 on by a series to the last digits of a float, below by logarithms.
-    assert _density(0, freedom) == pytest.approx(counted, rel=2e-15 if freedom >= 200 else 1e-13)
+    assert _density(0, freedom) == pytest.approx(counted, rel=2e-15 if freedom >= 200 else 1e-13, abs=0)
 
 
 # Allowance
