@@ -31,6 +31,11 @@ TEXT = """Weight of a strand.
     number [g/m2]
         Weight.
 
+    Raises
+    ------
+    WeaveError
+        When a value lies outside its range.
+
     Notes
     -----
     Valid range: all.
@@ -43,6 +48,11 @@ TEXT = """Weight of a strand.
     --------
     >>> 1 + 1
     2
+
+    References
+    ----------
+    [EXACT]
+
     """
 
 
@@ -53,8 +63,10 @@ def docstring() -> Docstring:
 
 def test_summary_and_sections(docstring: Docstring) -> None:
     assert docstring.summary == "Weight of a strand."
-    assert list(docstring.sections) == ["Parameters", "Returns", "Notes", "Examples"]
-    assert docstring.sections["Examples"] == [">>> 1 + 1", "2"]
+    sections = ["Parameters", "Returns", "Raises", "Notes", "Examples", "References"]
+    assert list(docstring.sections) == sections
+    assert docstring.sections["Examples"] == [">>> 1 + 1", "2", ""]
+    assert docstring.sections["References"] == ["[EXACT]"]
 
 
 def test_names_kinds_and_columns(docstring: Docstring) -> None:
@@ -140,3 +152,6 @@ def test_a_text_default_may_hold_a_comma() -> None:
     entry = Entry("order", 'colour order or column, default "8 white, 4 blue"', "")
     assert (entry.kind, entry.column, entry.conditions) == ("colour order", True, [])
     assert entry.default == '"8 white, 4 blue"'
+    text = 'A.\n\nParameters\n----------\nsigns : text, default "a : b"\n    Signs.\n'
+    (entry,) = Docstring(text).parameters
+    assert (entry.name, entry.default) == ("signs", '"a : b"')
