@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 
 import weavefuncs as wf
 from weavefuncs import _fit
+from weavefuncs._fit_words import FIELDS
 
 COLUMNS = [
     "sley", "side", "edges", "stash", "ends", "repeats", "rows_a_leg", "legs", "rows", "width", "width_off",
@@ -290,6 +291,11 @@ def test_how_much_further_off_a_plan_is_and_which_way():
     ]
 
 
+def test_a_tenth_further_off():
+    asked = {"repeat": 10, "width_tolerance": 0.11, "length_tolerance": 0.005, "plans": 3}
+    assert reasons(**asked)[1] == "10.0 % further off than the first; 1 wider than asked"
+
+
 @pytest.mark.parametrize(
     ("width", "second"),
     [
@@ -337,6 +343,73 @@ def test_floats_that_pass_the_limit_are_told(limit, passed):
     (reason,) = reasons(**asked, float_limit=limit)
     start = "nearest of those with 1 fault, the fewest" if passed else "nearest of all"
     assert reason.split("; ") == [start, "width and length as asked", *passed]
+
+
+def test_sizes_off_the_loom_and_repeats():
+    """9 wide after shrinking by a tenth and drawing in by a fifth: 12.5 in the reed, 125 ends."""
+    asked = {"width": 9, "shrink_width": 0.1, "draw_in": 0.2, "length": 9, "shrink_length": 0.1}
+    (plan,) = plans(**{**PLAIN, **asked}, repeat=5, balance=5, plans=1)
+    assert (plan["ends"], plan["repeats"], plan["rows"]) == (125, 24, 100)
+    assert type(plan["repeats"]) is int
+    assert (plan["width"], plan["length"]) == (pytest.approx(9), pytest.approx(9))
+    assert (plan["width_off"], plan["length_off"]) == (pytest.approx(0, abs=1e-9), pytest.approx(0, abs=1e-9))
+    assert plan["reason"] == "nearest of all; width and length as asked"
+
+
+@pytest.mark.parametrize(
+    ("weave", "float", "length"),
+    [
+        # A rib floats in one system and is plain in the other; 10 ends and 20 picks to the unit.
+        ("2/2 weft rib", 2, 0.2),
+        ("6/6 warp rib", 6, 0.3),
+    ],
+)
+def test_the_longer_of_both_floats_is_told(weave, float, length):
+    (plan,) = plans(**{**PLAIN, "weave": weave}, weft_sett=20, plans=1)
+    assert (plan["float"], plan["float_length"]) == (float, pytest.approx(length))
+
+
+def test_edges_of_a_chevron_are_those_of_the_drawing():
+    """What catches the edges of a twill one way does not on its way back."""
+    (plan,) = plans(**{**PLAIN, "weave": "2/2 twill", "reversals": "9,9"}, parity="even", plans=1)
+    drawn = wf.drawdown("2/2 twill", plan["ends"], plan["rows"], f"{plan['rows_a_leg']},{plan['rows_a_leg']}")
+    missed, at_right = 0, plan["side"] == "left"
+    for row, following in zip(drawn, drawn[1:]):
+        edge = -1 if at_right else 0
+        missed += row[edge] == following[edge]
+        at_right = not at_right
+    assert missed > 1
+    assert plan["edges"] == "not caught"
+    assert f"edge ends not caught at {missed} turns: " in plan["reason"]
+    (plan,) = plans(
+        **{**PLAIN, "weave": "2/2 twill", "reversals": "9,9"}, floating_selvedge=True, plans=1, parity="even"
+    )
+    assert (plan["edges"], plan["side"]) == ("floating selvedge", "left")
+
+
+def test_one_leg_that_repeats_is_a_chevron():
+    """Six chevrons of 18 rows, without the last row, are 107."""
+    for any_row in (True, False):
+        found = plans(**{**PLAIN, "length": 10.7, "reversals": "9", "any_row": any_row})
+        assert found[0]["rows_a_leg"] == 9
+        for plan in found:
+            assert ("rows a leg instead of 9" in plan["reason"]) == (plan["rows_a_leg"] != 9)
+
+
+@pytest.mark.parametrize(
+    ("warp", "weft", "words"),
+    [
+        (1e6, 1e6, "covers it"),
+        (1, 1e6, "short of warp"),
+        (1e6, 1, "short of weft"),
+        (1, 1, "short of both"),
+        (0, 1e6, "short of warp"),
+        (0, 0, None),
+    ],
+)
+def test_what_the_stash_is_short_of(warp, weft, words):
+    (plan,) = plans(**PLAIN, warp_free=warp, weft_free=weft, plans=1)
+    assert plan["stash"] == words
 
 
 def test_how_far_the_stash_goes_is_rounded_down():
@@ -498,9 +571,17 @@ PLACES = {
 SIGNS = 514
 
 
-@pytest.mark.parametrize("changed", [{}, {"reversals": "", "sett": 4.1, "width": 44.8}, {"warp_free": 13000}])
+COARSE = {
+    "width": 20, "length": 20, "dents": 1, "sett": 1, "weft_sett": 1, "reversals": "", "repeat": 25,
+    "parity": "any", "width_tolerance": 0.5, "length_tolerance": 0.2,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "changed", [{}, {"reversals": "", "sett": 4.1, "width": 44.8}, {"warp_free": 13000}, COARSE]
+)
 def test_the_text_holds_the_table(changed):
-    assert list(PLACES) == COLUMNS
+    assert list(PLACES) == COLUMNS == [name for name, _, _ in FIELDS]
     table = wf.fit_piece(**{**WALL, **changed})
     text = wf.fit_code(**{**WALL, **changed})
     assert len(text) == SIGNS * len(table)

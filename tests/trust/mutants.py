@@ -78,7 +78,7 @@ ONE_PROCESS = (
 )
 
 # Processor seconds of tests, as they took without a change, after which a change counts as survived.
-ENOUGH = 4.0
+ENOUGH = 5.0
 # A change may make a test slower by this factor and this many seconds before it counts as never ending.
 SLOWER, LONGER = 8, 3
 MEMORY = 4 * 2**30
