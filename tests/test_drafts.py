@@ -341,11 +341,23 @@ def test_weaves_thread_as_the_trade_says(weave: str, threading: str) -> None:
         ([3, 3, 0], "all on one"),
         ([1, 2, 1, 2, 3, 4, 3, 4], "no common name"),
         ([1, 2, 1, 3, 1, 4], "no common name"),
+        # Read backwards 1 3 2 4, every second one first.
+        ([1, 4, 2, 3], "skip"),
+        # One shaft left out each time, now and then two.
+        ([1, 3, 5, 7, 2, 5, 7, 2, 4, 6], "skip"),
+        # A part that turns within itself; parts up, up and down; a lone shaft between two steps back; steps
+        # back by two and by three, which is half way round.
+        ([1, 2, 3, 2, 5, 6, 7, 8, 4, 3], "no common name"),
+        ([1, 2, 4, 5, 7, 6, 8, 3, 5], "no common name"),
+        ([1, 2, 3, 4, 5, 6, 1, 2, 6, 4, 5, 6], "no common name"),
+        ([1, 2, 3, 4, 5, 3, 4, 5, 6, 3, 4, 5, 6], "no common name"),
     ],
 )
 def test_names_of_drafts(order: list[int], name: str) -> None:
-    """Common practice, no source."""
-    assert wf.draft_name(order) == name
+    """Common practice, no source. Where it begins and which way it is read change no name."""
+    for start in range(len(order)):
+        turned = order[start:] + order[:start]
+        assert wf.draft_name(turned) == wf.draft_name(turned[::-1]) == name
 
 
 @quick
@@ -370,6 +382,7 @@ def test_a_name_holds_for_every_beginning_and_both_ways(order: list[int], turn: 
         ([1, 2, 3, 4, 1, 3, 3, 1], "no: shafts 1, 3 hold odd and even ends"),
         ([1, 2, 1, 2, 2, 3], "no: shaft 2 holds odd and even ends"),
         ([1, 2, 3], "no: a repeat of 3 ends is odd, so each shaft gets odd and even ends"),
+        ([1], "no: a repeat of 1 end is odd, so each shaft gets odd and even ends"),
         ([1, 2, 0, 4], "no: end 3 is on no shaft"),
     ],
 )
