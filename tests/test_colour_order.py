@@ -88,6 +88,48 @@ def test_bad_orders(text: object) -> None:
     assert caught.value.argument == "order"
 
 
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        (8, "a colour order, such as 8 white, 4 blue; got 8"),
+        ("red" + " " * 3998, "in at most 4000 characters; got 'red '"),
+        ("8 white)", "a bracket closes that was never opened; got '8 white)'"),
+        ("(8 white", "a bracket is never closed; got"),
+        ("(red) blue", "a comma is missing before blue; got"),
+        ("2 (red) x 3", "a bracket is repeated before it or behind it, not both; got"),
+        ("(red) x", "a number is missing behind the bracket; got"),
+        ("(red) x blue", "a number is missing behind the bracket; got"),
+        ("8", "every number needs its colour; got"),
+        ("8 white,", "every comma needs a colour; got"),
+        ("-8 white", "a colour begins with a letter or #, not with -8; got"),
+        ("2 red x 6", "what repeats stands in brackets, as (2 red, 2 grey) x 6; got"),
+        ("8white", "8white is not a whole number; a space parts number and colour; got"),
+        ("8² white", "8² is not a whole number; a space parts number and colour; got"),
+        ("0 white", "its numbers must be from 1 to 1000000000; got"),
+        ("1000000001 white", "its numbers must be from 1 to 1000000000; got"),
+        ("9" * 400 + " white", "its numbers must be from 1 to 1000000000; got"),
+        ("(red) x 1000000001", "its numbers must be from 1 to 1000000000; got"),
+        ("1000000000 red, blue", "its repeat must be at most 1000000000 threads; got"),
+        ("(500000000 red, blue) x 2", "its repeat must be at most 1000000000 threads; got"),
+        ("(" * 9 + "red" + ")" * 9, "brackets lie at most 8 deep; got"),
+    ],
+    ids=lambda value: repr(value)[:20],
+)
+def test_what_is_wrong_with_an_order_is_told(text: object, told: str) -> None:
+    with pytest.raises(wf.WeaveError) as caught:
+        wf.colour_of(text, 1)
+    assert told in str(caught.value)
+    assert caught.value.received == text
+
+
+def test_the_longest_deepest_and_largest_orders_are_taken() -> None:
+    assert wf.colour_of("red" + " " * 3997, 1) == "red"
+    assert wf.colour_of("(" * 8 + "red" + ")" * 8, 1) == "red"
+    assert wf.colour_count("1000000000 red", 10_000_000, "red") == 10_000_000
+    assert wf.colour_count("(1 red, 1 blue) x 500000000", 10_000_000, "red") == 5_000_000
+    assert wf.colour_of("#204080", 1) == "#204080"
+
+
 def test_columns() -> None:
     assert wf.colour_of("2 red, 1 grey", [1, 2, 3, 4]) == ["red", "red", "grey", "red"]
     assert wf.colour_count("2 red, 1 grey", 9, ["red", "grey"]) == [6, 3]

@@ -51,6 +51,25 @@ def pairs(threads):
 
 
 @formula
+def product(first, second):
+    """Product.
+
+    Parameters
+    ----------
+    first : whole or column
+        First.
+    second : whole or column
+        Second.
+
+    Returns
+    -------
+    number
+        Product.
+    """
+    return first * second
+
+
+@formula
 def shared_out(total, parts):
     """Share.
 
@@ -161,6 +180,14 @@ def test_whole_columns_stay_whole() -> None:
     assert pairs(np.array([4.0, 7.0])).dtype == np.dtype("int64")
     assert pairs(pd.Series([4, 7])).dtype == np.dtype("int64")
     assert [type(value) for value in pairs([4, 7.0])] == [int, int]
+
+
+@pytest.mark.parametrize("dtype", ["int64", "float64", object])
+def test_large_whole_numbers_do_not_wrap_round(dtype) -> None:
+    # 16e18 is more than 64 bits with a sign hold.
+    column = np.array([4_000_000_000, 3], dtype=dtype)
+    assert product(column, column).tolist() == [16e18, 9]
+    assert product(column, 4_000_000_000).tolist() == [16e18, 12e9]
 
 
 def test_texts_by_row() -> None:
@@ -274,6 +301,31 @@ def test_a_bad_row_is_named(column, row_number: int) -> None:
 )
 def test_columns_that_hold_no_numbers_are_refused_whole(column) -> None:
     assert refusal(area, column).startswith("area: width must be ")
+
+
+@pytest.mark.parametrize("column", [np.array([[1.0, 2.0]]), pd.DataFrame({"width": [1.0]})], ids=repr)
+def test_a_column_has_one_dimension(column) -> None:
+    assert refusal(area, column) == (
+        "area: width must be a column of one dimension; got '2 dimensions of values'"
+    )
+
+
+@pytest.mark.parametrize(
+    ("column", "told"),
+    [
+        (np.array([True, False]), "got 'a column of true and false'"),
+        (np.array(["2020-01-01"], dtype="datetime64[ns]"), "got 'a column of dates'"),
+        (np.array([5], dtype="timedelta64[ns]"), "got 'a column of times'"),
+    ],
+)
+def test_what_a_column_holds_is_told(column, told: str) -> None:
+    assert refusal(area, column) == f"area: width must be a finite number above 0; {told}"
+
+
+def test_one_value_that_a_body_refuses_is_in_no_row() -> None:
+    assert refusal(turned, 1, 2) == "turned: first must be at least second; got 1"
+    assert refusal(wf.ends, 10, 10, repeat=4, parity="odd").startswith("ends: parity must be any or even")
+    assert "ends: parity in row 1 must be" in refusal(wf.ends, np.array([10.0]), 10, repeat=4, parity="odd")
 
 
 def test_a_bad_row_of_any_column_and_body_is_named() -> None:

@@ -31,6 +31,11 @@ TEXT = """Weight of a strand.
     number [g/m2]
         Weight.
 
+    Raises
+    ------
+    WeaveError
+        When a value lies outside its range.
+
     Notes
     -----
     Valid range: all.
@@ -43,6 +48,11 @@ TEXT = """Weight of a strand.
     --------
     >>> 1 + 1
     2
+
+    References
+    ----------
+    [EXACT]
+
     """
 
 
@@ -53,8 +63,10 @@ def docstring() -> Docstring:
 
 def test_summary_and_sections(docstring: Docstring) -> None:
     assert docstring.summary == "Weight of a strand."
-    assert list(docstring.sections) == ["Parameters", "Returns", "Notes", "Examples"]
-    assert docstring.sections["Examples"] == [">>> 1 + 1", "2"]
+    sections = ["Parameters", "Returns", "Raises", "Notes", "Examples", "References"]
+    assert list(docstring.sections) == sections
+    assert docstring.sections["Examples"] == [">>> 1 + 1", "2", ""]
+    assert docstring.sections["References"] == ["[EXACT]"]
 
 
 def test_names_kinds_and_columns(docstring: Docstring) -> None:
@@ -99,7 +111,47 @@ def test_one_line_is_a_docstring() -> None:
     assert (docstring.summary, docstring.parameters, docstring.returns) == ("Weight.", [], [])
 
 
+def test_nothing_is_a_docstring_without_anything() -> None:
+    docstring = Docstring("")
+    assert (docstring.summary, docstring.sections, docstring.parameters) == ("", {}, [])
+
+
+def test_the_margin_is_that_of_the_line_furthest_out() -> None:
+    docstring = Docstring("A.\n\n        Notes\n        -----\n          In.\n\tOut.\n   \n    ")
+    assert docstring.sections == {"Notes": ["  In.", "Out."]}
+    # Nothing stands further in than the first line, whose own margin does not count.
+    assert Docstring("   A. \nNotes\n-----\nB.").summary == "A."
+    assert Docstring("   A. \nNotes\n-----\nB.").sections == {"Notes": ["B."]}
+
+
+def test_the_arguments_may_be_those_of_another_docstring(docstring: Docstring) -> None:
+    other = Docstring("A.\n\nParameters\n----------\nThose of the other.\n", docstring.parameters)
+    assert other.parameters is docstring.parameters
+    assert other.sections == {"Parameters": ["Those of the other."]}
+
+
+@pytest.mark.parametrize(
+    ("type_line", "read"),
+    [
+        ("number", ("number", False, "", [], [], None)),
+        ("number or column", ("number", True, "", [], [], None)),
+        ("number or column [ends], > 0", ("number", True, "ends", [], ["> 0"], None)),
+        ("number [ends] , > 0,<= 5 , default 3", ("number", False, "ends", [], ["> 0", "<= 5"], "3")),
+        ("list of numbers [cm], default  None ", ("list of numbers", False, "cm", [], [], "None")),
+        ('{"a", "b c"}', ("choice", False, "", ["a", "b c"], [], None)),
+        ('{"a","b c"} or column, default "a"', ("choice", True, "", ["a", "b c"], [], '"a"')),
+    ],
+)
+def test_every_part_of_a_declaration(type_line: str, read: tuple[object, ...]) -> None:
+    entry = Entry("given", type_line, "Given.")
+    assert (entry.name, entry.description) == ("given", "Given.")
+    assert (entry.kind, entry.column, entry.unit, entry.choices, entry.conditions, entry.default) == read
+
+
 def test_a_text_default_may_hold_a_comma() -> None:
     entry = Entry("order", 'colour order or column, default "8 white, 4 blue"', "")
     assert (entry.kind, entry.column, entry.conditions) == ("colour order", True, [])
     assert entry.default == '"8 white, 4 blue"'
+    text = 'A.\n\nParameters\n----------\nsigns : text, default "a : b"\n    Signs.\n'
+    (entry,) = Docstring(text).parameters
+    assert (entry.name, entry.default) == ("signs", '"a : b"')

@@ -147,6 +147,134 @@ def test_a_twill_is_read_as_it_was_threaded_and_treadled(threading: str, treadli
     assert (wf.draft_name(read[0]), wf.draft_name(read[2])) == (threading, treadling)
 
 
+# The numbering in twill order by its rule, in plain loops.
+
+Cells = tuple[int, ...]
+
+
+def least_change(threads: list[Cells]) -> list[int]:
+    """Each differs in two places from just two others, and going from one to the next leads through all."""
+    near = {
+        here: [
+            there
+            for there in range(len(threads))
+            if sum(a != b for a, b in zip(threads[here], threads[there])) == 2
+        ]
+        for here in range(len(threads))
+    }
+    if {len(others) for others in near.values()} != {2}:
+        return []
+    ring, left = [0], set(range(1, len(threads)))
+    while following := [there for there in near[ring[-1]] if there in left]:
+        ring.append(following[0])
+        left.discard(following[0])
+    return [] if left or 0 not in near[ring[-1]] else ring
+
+
+def moved_by_one(threads: list[Cells]) -> list[int]:
+    """Each is the one before, a place later, and the last leads to the first again."""
+    after = {
+        here: threads.index((*thread[-1:], *thread[:-1]))
+        for here, thread in enumerate(threads)
+        if (*thread[-1:], *thread[:-1]) in threads
+    }
+    ring = [0]
+    while (following := after.get(ring[-1])) not in (None, 0) and len(ring) <= len(threads):
+        ring.append(following)
+    return ring if following == 0 and len(ring) == len(threads) else []
+
+
+def along(order: list[int], ring: list[int]) -> list[int]:
+    """Number along a ring from the first neighbours in the order, the way that they go."""
+    count = len(ring)
+    if count < 3:
+        return [number + 1 for number in order]
+    for here, there in zip(order, [*order[1:], order[0]]):
+        for way in (ring, ring[::-1]):
+            if way[(way.index(here) + 1) % count] == there:
+                start = way.index(here)
+                turned = way[start:] + way[:start]
+                return [turned.index(number) + 1 for number in order]
+    start = ring.index(order[0])
+    turned = ring[start:] + ring[:start]
+    return [turned.index(number) + 1 for number in order]
+
+
+def in_twill_order(grid: list[list[int]]) -> tuple[list[int], list[int]]:
+    picks, ends = [tuple(row) for row in grid], list(zip(*grid))
+    shafts, treadles = list(dict.fromkeys(ends)), list(dict.fromkeys(picks))
+    lifting = list(dict.fromkeys(zip(*treadles)))  # what each shaft does, treadle by treadle
+    shaft_ring, treadle_ring = least_change(lifting), least_change(list(zip(*lifting)))
+    if not shaft_ring and not treadle_ring:
+        shaft_ring = moved_by_one(shafts)
+        if not shaft_ring:
+            treadle_ring = moved_by_one(treadles)
+    return along([shafts.index(end) for end in ends], shaft_ring), along(
+        [treadles.index(pick) for pick in picks], treadle_ring
+    )
+
+
+def round_and_round(first: str, count: int = 0) -> list[str]:
+    """A tie-up in which each shaft lifts a treadle later than the one before."""
+    return [first[-move:] + first[:-move] for move in range(count or len(first))]
+
+
+TIE_UPS = [
+    round_and_round("1100"),
+    round_and_round("1000"),
+    round_and_round("11000"),
+    round_and_round("111000"),
+    round_and_round("110100"),
+    round_and_round("1101000"),
+    round_and_round("10100"),
+    # A ring that is not closed, and two rings that do not meet.
+    round_and_round("1101000", 5),
+    round_and_round("10100", 4),
+    [row + "0000" for row in round_and_round("1100")] + [row + "1111" for row in round_and_round("0011")],
+    # Treadles in a ring and shafts in none, and the other way round.
+    [*round_and_round("11000"), "11111"],
+    [row + "1" for row in round_and_round("11000")],
+    [*round_and_round("1101000"), "1111111"],
+    [row + "1" for row in round_and_round("1101000")],
+]
+
+
+@st.composite
+def tied(draw: st.DrawFn) -> list[list[int]]:
+    tie_up = draw(st.sampled_from(TIE_UPS))
+    orders = []
+    for count in (len(tie_up), len(tie_up[0])):
+        straight = draw(st.sampled_from([list(range(count)), list(range(count))[::-1]]))
+        order = draw(st.one_of(st.just(straight), st.permutations(range(count))))
+        orders.append(
+            order + draw(st.lists(st.integers(0, count - 1), max_size=draw(st.sampled_from([0, 6]))))
+        )
+    return [[int(tie_up[shaft][treadle]) for shaft in orders[0]] for treadle in orders[1]]
+
+
+@settings(quick, max_examples=300)
+@given(tied())
+def test_numbers_in_twill_order_follow_the_rule(grid: list[list[int]]) -> None:
+    threading, _, treadling = taken_apart(grid, "in twill order")
+    assert (threading, treadling) == in_twill_order(grid)
+
+
+@pytest.mark.parametrize(("shafts", "order"), [(64, "straight"), (65, "as it appears")])
+def test_twill_order_ends_beyond_64_shafts(shafts: int, order: str) -> None:
+    # Threaded 1, 3, 2, 4, 5 …: the first neighbours go down from 3 to 2, so these are 1 and 2.
+    weave = f"{shafts // 2}/{shafts - shafts // 2} twill"
+    ends = [1, 3, 2, *range(4, shafts + 1)]
+    drawn = wf.drawdown(weave, shafts, shafts)
+    grid = [[row[end - 1] for end in ends] for row in drawn]
+    for turned in (grid, [list(column) for column in zip(*grid)]):
+        number_of = wf.shaft_of if turned is grid else wf.treadle_of
+        read = [number_of(turned, thread, "in twill order") for thread in range(1, 6)]
+        if order == "straight":
+            assert read == [3, 1, 2, 64, 63]
+        else:
+            assert read == [1, 2, 3, 4, 5]
+
+
 @pytest.mark.parametrize(
     ("weave", "threading"),
     [
@@ -213,11 +341,23 @@ def test_weaves_thread_as_the_trade_says(weave: str, threading: str) -> None:
         ([3, 3, 0], "all on one"),
         ([1, 2, 1, 2, 3, 4, 3, 4], "no common name"),
         ([1, 2, 1, 3, 1, 4], "no common name"),
+        # Read backwards 1 3 2 4, every second one first.
+        ([1, 4, 2, 3], "skip"),
+        # One shaft left out each time, now and then two.
+        ([1, 3, 5, 7, 2, 5, 7, 2, 4, 6], "skip"),
+        # A part that turns within itself; parts up, up and down; a lone shaft between two steps back; steps
+        # back by two and by three, which is half way round.
+        ([1, 2, 3, 2, 5, 6, 7, 8, 4, 3], "no common name"),
+        ([1, 2, 4, 5, 7, 6, 8, 3, 5], "no common name"),
+        ([1, 2, 3, 4, 5, 6, 1, 2, 6, 4, 5, 6], "no common name"),
+        ([1, 2, 3, 4, 5, 3, 4, 5, 6, 3, 4, 5, 6], "no common name"),
     ],
 )
 def test_names_of_drafts(order: list[int], name: str) -> None:
-    """Common practice, no source."""
-    assert wf.draft_name(order) == name
+    """Common practice, no source. Where it begins and which way it is read change no name."""
+    for start in range(len(order)):
+        turned = order[start:] + order[:start]
+        assert wf.draft_name(turned) == wf.draft_name(turned[::-1]) == name
 
 
 @quick
@@ -242,6 +382,7 @@ def test_a_name_holds_for_every_beginning_and_both_ways(order: list[int], turn: 
         ([1, 2, 3, 4, 1, 3, 3, 1], "no: shafts 1, 3 hold odd and even ends"),
         ([1, 2, 1, 2, 2, 3], "no: shaft 2 holds odd and even ends"),
         ([1, 2, 3], "no: a repeat of 3 ends is odd, so each shaft gets odd and even ends"),
+        ([1], "no: a repeat of 1 end is odd, so each shaft gets odd and even ends"),
         ([1, 2, 0, 4], "no: end 3 is on no shaft"),
     ],
 )

@@ -9,7 +9,7 @@ import sys
 import numpy as np
 import pytest
 
-from weavefuncs.errors import LONGEST_SHOWN, MissingError, WeaveError, shown
+from weavefuncs.errors import MissingError, WeaveError, shown
 
 
 class Unprintable:
@@ -22,6 +22,9 @@ class Unprintable:
 def test_it_names_the_argument_the_requirement_and_the_value() -> None:
     error = WeaveError("width", "above 0", -3)
     assert str(error) == "width must be above 0; got -3"
+    assert (error.argument, error.requirement, error.received) == ("width", "above 0", -3)
+    assert (error.function, error.row) == ("", 0)
+    assert str(WeaveError("width", "above 0", -3, 7)) == "width in row 7 must be above 0; got -3"
     error.function = "ends"
     assert str(error) == "ends: width must be above 0; got -3"
     error.row = 7
@@ -40,16 +43,22 @@ def test_it_is_a_value_error() -> None:
     assert issubclass(MissingError, WeaveError)
 
 
-@pytest.mark.parametrize("error", [WeaveError("width", "above 0", -3), MissingError("width", "a number")])
+@pytest.mark.parametrize(
+    "made_from", [(WeaveError, "width", "above 0", -3), (MissingError, "width", "a number")]
+)
 @pytest.mark.parametrize(
     "handed", [copy.copy, copy.deepcopy, *(lambda e, p=p: pickle.loads(pickle.dumps(e, p)) for p in range(6))]
 )
-def test_it_is_copied_and_pickled_whole(error: WeaveError, handed) -> None:
+def test_it_is_copied_and_pickled_whole(made_from, handed) -> None:
+    kind, *arguments = made_from
+    error = kind(*arguments)
     error.function, error.row = "ends", 3
     again = handed(error)
-    assert type(again) is type(error)
+    assert type(again) is kind
     assert str(again) == str(error)
     assert vars(again) == vars(error)
+    # What an exception was made from is what a report of it shows.
+    assert again.args == error.args == tuple(arguments)
 
 
 @pytest.mark.parametrize(
@@ -58,6 +67,10 @@ def test_it_is_copied_and_pickled_whole(error: WeaveError, handed) -> None:
         (None, "None"),
         ("8/2", "'8/2'"),
         (0.1, "0.1"),
+        # As a weaver reckons, not as a float is stored.
+        (0.1 + 0.2, "0.3"),
+        (12.0, "12"),
+        ("two\n lines", r"'two\n lines'"),
         (Unprintable(), "a value of type Unprintable that cannot be written out (RuntimeError)"),
         (np.array([[1, 0], [0, 1]]), "array([[1, 0], [0, 1]])"),
     ],
@@ -67,9 +80,12 @@ def test_a_value_is_shown_on_one_line(value: object, text: str) -> None:
 
 
 def test_a_long_value_is_cut() -> None:
-    text = shown("x" * 1000)
-    assert len(text) == LONGEST_SHOWN
-    assert text.endswith("…")
+    for value in ("x" * 79, "x" * 1000):
+        text = shown(value)
+        assert len(text) == 80
+        assert text.endswith("…")
+    # With its quotes it has 80 signs, and needs no cut.
+    assert shown("x" * 78) == "'" + "x" * 78 + "'"
 
 
 def test_a_number_too_long_to_write_is_told() -> None:

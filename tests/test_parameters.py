@@ -65,6 +65,12 @@ def test_no_number_is_refused(value: object, kind: str) -> None:
     assert "given must be a" in refusal(parameter(kind), value)
 
 
+@pytest.mark.filterwarnings("ignore")
+@pytest.mark.parametrize("value", [np.array([1.0]), np.array([[1]]), pd.Series([1.0])], ids=str)
+def test_a_column_of_one_is_no_number_though_it_turns_into_a_float(value: object) -> None:
+    assert plain_number(value) is None
+
+
 @pytest.mark.parametrize(
     ("conditions", "inside", "outside", "words"),
     [
@@ -102,6 +108,10 @@ def test_more_than_dust_is_not_whole(value: float) -> None:
     assert parameter("whole or column").vector(np.array([value])) is None
 
 
+def test_an_array_of_numbers_keeps_its_decimals() -> None:
+    assert parameter("number or column").vector(np.array([0.5, 2.25])).tolist() == [0.5, 2.25]
+
+
 @given(st.floats(-1e15, 1e15))
 def test_one_value_and_a_column_agree_on_what_is_whole(value: float) -> None:
     declared = parameter("whole or column")
@@ -126,7 +136,8 @@ def test_a_fraction_above_one_tells_how_percent_are_written() -> None:
     )
     assert "12.5 % is 0.125" in refusal(declared, 12.5)
     assert "10 % is 0.10" in refusal(declared, -0.1)
-    assert "10 % is 0.10" in refusal(declared, "10%")
+    told = "given must be a fraction at least 0 and below 1: 10 % is 0.10; got '10%'"
+    assert refusal(declared, "10%") == told
 
 
 def test_a_fraction_may_reach_one_where_declared() -> None:
@@ -160,7 +171,7 @@ def test_logical(value: object) -> None:
     "value", [2, -1, 0.5, "true", "", None, math.nan, np.array([True]), pd.Series([True, False])], ids=str
 )
 def test_not_logical(value: object) -> None:
-    assert "true or false" in refusal(parameter("logical"), value)
+    assert refusal(parameter("logical"), value).startswith("given must be true or false; got ")
 
 
 @pytest.mark.parametrize("kind", UNIT_KINDS)
@@ -237,6 +248,14 @@ def test_lists_of_texts_and_units_of_the_trade() -> None:
 def test_anything_is_handed_on() -> None:
     value = object()
     assert parameter("any").convert(value) is value
+    assert str(parameter("any").missing()) == "given must be given (anything); nothing was given"
+
+
+def test_a_declaration_is_told_as_it_is_written() -> None:
+    entry = Entry("given", "list of numbers [cm], > 0", "Given widths.")
+    declared = Parameter(entry, True, None)
+    assert (declared.kind, entry.kind) == ("list of numbers", "list of numbers")
+    assert (declared.unit, declared.description) == ("cm", "Given widths.")
 
 
 def test_an_unknown_kind_or_condition_is_refused() -> None:

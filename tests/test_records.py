@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import random
 import statistics
+from fractions import Fraction
 
 import numpy as np
 import pytest
@@ -13,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import weavefuncs as wf
-from weavefuncs._student import quantile
+from weavefuncs._student import _density, quantile
 
 quick = settings(deadline=None, derandomize=True, max_examples=150)
 
@@ -48,6 +49,15 @@ def test_quantiles_with_a_closed_form(confidence: float) -> None:
     assert quantile(confidence, 1) == pytest.approx(1 / math.tan(math.pi * tail), rel=1e-12, abs=1e-12)
     two = (1 - 2 * tail) * math.sqrt(1 / (2 * tail * (1 - tail)))
     assert quantile(confidence, 2) == pytest.approx(two, rel=1e-12, abs=1e-12)
+
+
+@pytest.mark.parametrize("freedom", [2, 20, 198, 200, 202, 240, 400, 2000, 100_000])
+def test_the_density_in_the_middle_by_counting(freedom: int) -> None:
+    # For an even number f = 2a it is Γ(a + 1/2) / (Γ(a) √(2πa)), and the ratio √π a (2a)! / (a!² 4^a).
+    a = freedom // 2
+    counted = float(Fraction(a * math.comb(2 * a, a), 4**a)) / math.sqrt(2 * a)
+    # From 200 on by a series to the last digits of a float, below by logarithms.
+    assert _density(0, freedom) == pytest.approx(counted, rel=2e-15 if freedom >= 200 else 1e-13, abs=0)
 
 
 # Allowance

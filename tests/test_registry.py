@@ -465,7 +465,10 @@ def test_none_is_not_given() -> None:
 def test_arguments_too_many_unknown_or_twice() -> None:
     assert refusal(area, 1, 2, 3) == "area: the number of arguments must be at most 2; got 3"
     assert refusal(area, 1, depth=3) == "area: a named argument must be one of width, height; got 'depth'"
-    assert "given once" in refusal(area, 1, width=3)
+    assert refusal(area, 1, width=3) == (
+        "area: a named argument must be one of width, height, given once; got 'width'"
+    )
+    assert area(1, height=3) == 3
 
 
 def test_results_beyond_ordinary_numbers_are_refused() -> None:
@@ -489,10 +492,80 @@ def test_whole_results_are_whole_numbers() -> None:
     assert "range of whole numbers" in refusal(rounded_up, np.array([1.0, 1e17]))
 
 
+@pytest.mark.parametrize("sign", [1, -1])
+def test_whole_results_reach_as_far_as_a_float_tells_them_apart(sign: int) -> None:
+    last, first_beyond = sign * 2.0**53, sign * (2.0**53 + 2)
+    assert rounded_up(last) == last
+    assert rounded_up(np.array([1, last])).tolist() == [1, last]
+    assert rounded_up([1, last]) == [1, last]
+    told = "the result must be within the range of whole numbers; got "
+    for given_value in (first_beyond, np.array([1, first_beyond]), np.array([first_beyond, 1])):
+        assert told in refusal(rounded_up, given_value)
+
+
+def test_the_result_that_is_refused_is_told() -> None:
+    assert refusal(area, 1e300, 1e300).endswith("; got inf")
+    assert refusal(rounded_up, 1e17).endswith("; got 1e+17")
+    assert refusal(power, -1, 0.5).startswith("power: the result must be")
+    assert "got (" in refusal(power, -1, 0.5)
+
+
+@pytest.mark.parametrize("bad", [math.inf, -math.inf, math.nan])
+def test_a_table_with_a_number_beyond_the_ordinary_is_refused(bad: float) -> None:
+    @row
+    def listed(last):
+        """Listed.
+
+        Parameters
+        ----------
+        last : any
+            Last.
+
+        Returns
+        -------
+        table
+            Table.
+        """
+        return [["a", None, 1, 1.5], ["b", True, 2.5, last]]
+
+    assert listed(3.5) == [["a", None, 1, 1.5], ["b", True, 2.5, 3.5]]
+    told = f"listed: the result must be within the range of ordinary numbers; got {bad}"
+    assert refusal(listed, bad) == told
+
+
+def test_the_function_that_refused_is_named_where_one_calls_another() -> None:
+    @row
+    def doubled(width):
+        """Doubled.
+
+        Parameters
+        ----------
+        width : any
+            Width.
+
+        Returns
+        -------
+        number
+            Double.
+        """
+        return 2 * area(width)
+
+    assert doubled(3) == 12
+    assert refusal(doubled, -3).startswith("area: width must be")
+
+
 def test_a_registered_function_still_looks_like_itself() -> None:
+    @row
+    def body(width: int) -> str:
+        """Width."""
+
     assert area.__name__ == "area"
     assert area.__doc__.startswith("Area.")
+    assert area.__module__ == __name__
     assert list(inspect.signature(area).parameters) == ["width", "height"]
+    here = "test_a_registered_function_still_looks_like_itself"
+    assert body.__qualname__ == f"{here}.<locals>.body"
+    assert body.__annotations__ == {"width": "int", "return": "str"}
 
 
 def test_a_docstring_that_differs_from_its_signature_is_refused() -> None:

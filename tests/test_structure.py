@@ -428,6 +428,37 @@ def test_bad_reversals(value: object) -> None:
     assert caught.value.argument == "reversals"
 
 
+@pytest.mark.parametrize(
+    ("value", "told"),
+    [
+        ("9,,9", "rows each way, such as 9,9, a number on both sides of a comma; got '9,,9'"),
+        (" ,9", "a number on both sides of a comma; got ' ,9'"),
+        (",", "a number on both sides of a comma; got ','"),
+        ("9,x", "rows each way, such as 9,9, whole numbers; got '9,x'"),
+        ("9.5,9", "whole numbers (a spreadsheet may have turned 9,9 into the number 9.9"),
+        (9.4, "whole numbers (a spreadsheet may have turned 9,9 into the number 9.9"),
+        ("9,0", "rows each way, such as 9,9, each from 1 to 1000000; got '9,0'"),
+        (1000001, "each from 1 to 1000000; got 1000001"),
+        (True, "rows each way, such as 9,9; got True"),
+        ("1 " * 1001, "rows each way, such as 9,9, at most 1000 legs; got '1 1 "),
+        ("9" + " " * 8000, "rows each way, such as 9,9, in at most 8000 characters; got '9 '"),
+    ],
+    ids=lambda value: repr(value)[:20],
+)
+def test_what_is_wrong_with_reversals_is_told(value: object, told: str) -> None:
+    with pytest.raises(WeaveError) as caught:
+        parse_reversals("rows", value)
+    assert told in str(caught.value)
+    assert caught.value.argument == "rows"
+    assert caught.value.received == value
+
+
+def test_the_most_legs_and_the_longest_text_are_taken() -> None:
+    assert parse_reversals("rows", "1 " * 1000) == (1,) * 1000
+    assert parse_reversals("rows", "9" + " " * 7999) == (9,)
+    assert parse_reversals("rows", "00000000009") == (9,)
+
+
 def test_position_as_the_catalogue_fixes_it() -> None:
     legs = parse_reversals("reversals", "9,9")
     assert [position_of(legs, row) for row in range(1, 20)] == [*range(9), *range(7, -2, -1), 0]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import groupby
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -84,12 +86,76 @@ def test_a_whole_repeat_folds_once() -> None:
     assert wf.pick_text([cells], 40, 1) == "(under 1, over 2, under 3, over 1, under 2, over 1) × 4"
 
 
+def folded(code: str) -> str:
+    """The rule of the catalogue in plain loops: what repeats over the most, and of these the briefest."""
+    runs = [f"{'under' if up == '1' else 'over'} {len(list(run))}" for up, run in groupby(code)]
+    parts = []
+    while runs:
+        groups = [(1, 1)]
+        for size in range(2, min(40, len(runs)) + 1):
+            times = 1
+            while runs[size * times : size * times + size] == runs[:size]:
+                times += 1
+            if times > 1:
+                groups.append((size, times))
+        size, times = max(groups, key=lambda group: (group[0] * group[1], -group[0]))
+        words = ", ".join(runs[:size])
+        parts.append(f"({words}) × {times}" if times > 1 else words)
+        runs = runs[size * times :]
+    return ", ".join(parts)
+
+
+@quick
+@given(st.lists(st.integers(0, 1), min_size=1, max_size=12), st.integers(1, 150))
+def test_what_repeats_over_the_most_is_folded(cells: list[int], ends: int) -> None:
+    code = "".join(map(str, cells * ends))[:ends]
+    assert wf.pick_text([cells], ends, 1) == folded(code)
+
+
+def never_repeating(signs: int) -> list[int]:
+    """A row whose text has so many signs: no group of its runs is followed by the same again."""
+    ones = [bin(place).count("1") % 2 for place in range(5000)]
+    # Thue's word on three letters, the differences of the word on two, has no group twice in a row.
+    word = [after - here + 2 for here, after in zip(ones, ones[1:])]
+    left = signs + len(", ")
+    runs: list[int] = []
+    while left >= len("under 1, "):
+        left -= len("under 1, " if len(runs) % 2 == 0 else "over 1, ")
+        runs.append(word[len(runs)])
+    # A run of two digits, unlike all others, takes one sign more.
+    runs[:left] = range(11, 11 + left)
+    return [1 - number % 2 for number, length in enumerate(runs) for _ in range(length)]
+
+
 def test_a_pick_too_long_for_a_cell_is_refused() -> None:
     rng = np.random.default_rng(1)
     with pytest.raises(wf.WeaveError, match="32767 characters"):
         wf.pick_text(rng.integers(0, 2, (1, 20_000)), 20_000, 1)
     with pytest.raises(wf.WeaveError, match="32767"):
         wf.pick_code("plain", 32_768, 1)
+
+
+SELVEDGES = len("over the floating selvedge, ") + len(", under the floating selvedge")
+
+
+@pytest.mark.parametrize(("floating", "beside"), [(False, 0), (True, SELVEDGES)])
+def test_the_longest_pick_that_a_cell_holds(floating: bool, beside: int) -> None:
+    row = never_repeating(32_767 - beside)
+    words = wf.pick_text([row], len(row), 1, "", "left", floating)
+    assert len(words) == 32_767
+    assert "×" not in words
+    row = never_repeating(32_768 - beside)
+    with pytest.raises(wf.WeaveError, match=rf"ends must be few enough .* 32767 characters; got {len(row)}$"):
+        wf.pick_text([row], len(row), 1, "", "left", floating)
+
+
+def test_no_group_has_more_than_forty_changes() -> None:
+    # Changes of 1, 2, 3 … ends: no part of a repeat is like another one.
+    for changes in (40, 42):
+        once = [number % 2 for number in range(1, changes + 1) for _ in range(number)]
+        words = wf.pick_text([once], 3 * len(once), 1)
+        assert words.endswith(") × 3") == (changes == 40)
+        assert unfolded(words) == "".join(map(str, once * 3))
 
 
 @quick

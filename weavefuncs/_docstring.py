@@ -35,7 +35,6 @@ class Entry:
         self.description = description
         self.unit = ""
         self.choices: list[str] = []
-        self.conditions: list[str] = []
         self.default: str | None = None
         rest = type_line
         if rest.startswith("{"):
@@ -76,7 +75,7 @@ class Docstring:
 
 def _unindented(text: str) -> list[str]:
     lines = text.expandtabs().splitlines()
-    while len(lines) > 1 and not lines[-1].strip():
+    while lines and not lines[-1].strip():
         lines.pop()
     margin = min((len(line) - len(line.lstrip()) for line in lines[1:] if line.strip()), default=0)
     return [lines[0].strip()] + [line[margin:].rstrip() for line in lines[1:]] if lines else []

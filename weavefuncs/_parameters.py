@@ -171,9 +171,9 @@ class Parameter:
         "vector",
     )
 
-    def __init__(self, entry: Entry, required: bool, default: object) -> None:
+    def __init__(self, entry: Entry, required: bool, default: object, item_kind: str = "") -> None:
         self.name = entry.name
-        self.kind = entry.kind
+        self.kind = item_kind or entry.kind
         self.column = entry.column
         self.unit = entry.unit
         self.choices = entry.choices
@@ -231,9 +231,8 @@ class Parameter:
         raise SyntaxError(f"unknown kind {kind!r} of argument {self.name}")
 
     def _compile_list(self, entry: Entry) -> tuple[str, Convert]:
-        entry.kind = entry.kind.removeprefix("list of ").removesuffix("s")
-        inner = Parameter(entry, required=True, default=None)
-        entry.kind = self.kind
+        item_kind = self.kind.removeprefix("list of ").removesuffix("s")
+        inner = Parameter(entry, True, None, item_kind)
 
         def convert(value: Any) -> tuple[Any, ...]:
             if not is_column(value) or getattr(value, "ndim", 1) != 1 or len(value) == 0:

@@ -28,15 +28,15 @@ def pick_words(repeat: bytes, ends: int, floating_selvedge: bool) -> str:
     runs = _runs((repeat * -(-ends // len(repeat)))[:ends])
     most = min(len(_runs(repeat * 2)), MOST_RUNS_IN_GROUP)
     parts = [ENTERING] if floating_selvedge else []
-    size = 0
+    room = LONGEST_TEXT - (len(f"{ENTERING}, , {LEAVING}") if floating_selvedge else 0)
     start = 0
     while start < len(runs):
         group, times = _fold(runs, start, most)
         words = ", ".join(runs[start : start + group])
         parts.append(f"({words}) × {times}" if times > 1 else words)
         start += group * times
-        size += len(parts[-1]) + 2
-        if size > LONGEST_TEXT - len(ENTERING) - len(LEAVING) - 4:
+        room -= len(parts[-1]) + (2 if start < len(runs) else 0)
+        if room < 0:
             raise WeaveError("ends", f"few enough for a text of at most {LONGEST_TEXT} characters", ends)
     if floating_selvedge:
         parts.append(LEAVING)
@@ -59,9 +59,8 @@ def _runs(row: bytes) -> list[str]:
 def _fold(runs: list[str], start: int, most: int) -> tuple[int, int]:
     """Return the length of the group that begins here, and how many times it stands there."""
     best = (1, 1)
-    left = len(runs) - start
     # Over and under take turns, so only an even number of runs can repeat.
-    for group in range(2, min(most, left // 2) + 1, 2):
+    for group in range(2, most + 1, 2):
         times = 1
         model = runs[start : start + group]
         while runs[start + times * group : start + (times + 1) * group] == model:

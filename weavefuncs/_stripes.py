@@ -51,7 +51,7 @@ def shared(wanted: Widths, times: int, first_times: int, total: int) -> list[int
 
 def _outward(middle: float, most: int) -> Iterator[int]:
     """Give the whole numbers from 1 to the most, nearest to the middle first."""
-    below = min(max(floor(middle), 0), most)
+    below = min(floor(middle), most)
     above = below + 1
     while below >= 1 or above <= most:
         if above > most or (below >= 1 and middle - below <= above - middle):
@@ -65,7 +65,7 @@ def _outward(middle: float, most: int) -> Iterator[int]:
 def _of_total(wanted: Widths, total: int, allowed: float) -> list[int]:
     """Share a total out among stripes that stand equally often; to be off so far does no harm."""
     low, high = 0.0, max(abs(total), *wanted) + 1.0
-    # The least deviation that leaves room for the total, by halving; then the true one just above it.
+    # The least deviation that leaves room for the total, by halving.
     for _ in range(100):
         middle = (low + high) / 2
         if _room(wanted, middle)[0] <= total <= _room(wanted, middle)[1]:
@@ -73,6 +73,7 @@ def _of_total(wanted: Widths, total: int, allowed: float) -> list[int]:
         else:
             low = middle
     high = max(high, allowed)
+    # What is as near as that to the last digit must not depend on how it was reckoned.
     steps = [max(1, ceil(asked - high - NEAR)) for asked in wanted]
     most = [floor(asked + high + NEAR) for asked in wanted]
     # Each further step goes where it adds least to the sum of squares.
@@ -88,6 +89,6 @@ def _of_total(wanted: Widths, total: int, allowed: float) -> list[int]:
 def _room(wanted: Widths, off: float) -> tuple[int, int]:
     """Return the fewest and the most steps in all with no stripe further off than this."""
     return (
-        sum(max(1, ceil(asked - off - NEAR)) for asked in wanted),
-        sum(floor(asked + off + NEAR) for asked in wanted),
+        sum(max(1, ceil(asked - off)) for asked in wanted),
+        sum(floor(asked + off) for asked in wanted),
     )

@@ -51,8 +51,6 @@ def _above(t: float, freedom: int, tail: float, centre: float) -> float:
     What should lie above t is told as well by what should lie between 0 and t: where t is small, a
     difference of tails near one half would have no digits left.
     """
-    if t == 0:
-        return centre
     half = freedom / 2
     square = t * t
     below, above = freedom / (freedom + square), square / (freedom + square)
@@ -69,7 +67,6 @@ def _fraction(a: float, b: float, x: float) -> float:
     c, d = 1.0, 1 / _away_from_zero(1 - (a + b) * x / (a + 1))
     value = d
     for m in range(1, MOST_ROUNDS):
-        change = 1.0
         for numerator in (
             m * (b - m) * x / ((a + 2 * m - 1) * (a + 2 * m)),
             -(a + m) * (a + b + m) * x / ((a + 2 * m) * (a + 2 * m + 1)),

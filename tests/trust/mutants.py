@@ -55,6 +55,19 @@ RECORD = Path(__file__).parent / "records" / "mutants.json"
 LEFT_OUT = ("_index", "__init__")
 # It starts interpreters of its own, which do not see the changed code.
 TESTS_LEFT_OUT = ("test_imports.py",)
+# Where a module is tested that has no test file called as it is.
+TESTED_IN = {
+    "_fit": "piece",
+    "_fit_choices": "piece",
+    "_fit_words": "piece",
+    "_stripes": "piece",
+    "_numbering": "drafts",
+    "_draft_words": "drafts",
+    "draft": "drafts",
+    "_pick_words": "weave",
+    "_reversals": "structure",
+    "_student": "records",
+}
 ONE_PROCESS = (
     "-o",
     "addopts=--import-mode=importlib",
@@ -65,9 +78,9 @@ ONE_PROCESS = (
 )
 
 # Processor seconds of tests, as they took without a change, after which a change counts as survived.
-ENOUGH = 4.0
-# A change may make the tests slower by this factor and this many seconds before it counts as never ending.
-SLOWER, LONGER = 8, 5
+ENOUGH = 5.0
+# A change may make a test slower by this factor and this many seconds before it counts as never ending.
+SLOWER, LONGER = 8, 3
 MEMORY = 4 * 2**30
 
 KILLED, SURVIVED = 1, 0
@@ -255,7 +268,8 @@ class Live:
         for thing in gc.get_objects():
             if isinstance(thing, types.FunctionType) and thing.__globals__ is fresh:
                 for function in self.functions.get((mutant.module, thing.__code__.co_qualname), []):
-                    if thing.__code__.co_freevars == function.__code__.co_freevars == ():
+                    # A method that calls super() is no inner function.
+                    if thing.__code__.co_freevars == function.__code__.co_freevars in ((), ("__class__",)):
                         function.__defaults__ = thing.__defaults__
                         function.__kwdefaults__ = thing.__kwdefaults__
         for name, value in fresh.items():
@@ -379,8 +393,10 @@ class Runner:
             mutants = [mutant for mutant in mutants if mutant not in same]
         everything = {nodeid for at in lines.values() for nodeid in at} & items.keys()
 
+        tested_in = TESTED_IN.get(module, module.lstrip("_"))
+
         def order(nodeid: str) -> tuple[bool, float]:
-            own = nodeid.partition("::")[0].endswith(f"test_{module.lstrip('_')}.py")
+            own = nodeid.partition("::")[0].endswith(f"test_{tested_in}.py")
             return not own, took[nodeid]
 
         results: dict[int, str] = {}
@@ -407,7 +423,7 @@ class Runner:
                 wait()
             child = os.fork()
             if not child:
-                self._try(mutant, chosen, live, budget)
+                self._try(mutant, chosen, live, took)
             running[child] = number
         while running:
             wait()
@@ -423,10 +439,10 @@ class Runner:
         if self.record:
             record(module, row)
 
-    def _try(self, mutant: Mutant, chosen: list[pytest.Item], live: Live, budget: float) -> None:
+    def _try(self, mutant: Mutant, chosen: list[pytest.Item], live: Live, took: dict[str, float]) -> None:
         # Signals in their default end a process even inside one long call of C.
         signal.signal(signal.SIGPROF, signal.SIG_DFL)
-        signal.setitimer(signal.ITIMER_PROF, SLOWER * budget + LONGER)
+        signal.setitimer(signal.ITIMER_PROF, LONGER)
         resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
         self.in_child = True
         for stream in (1, 2):
@@ -435,6 +451,7 @@ class Runner:
             live.forget()
             live.change(mutant)
             for item in chosen:
+                signal.setitimer(signal.ITIMER_PROF, SLOWER * took[item.nodeid] + LONGER)
                 item.config.hook.pytest_runtest_protocol(item=item, nextitem=None)
         except BaseException:
             os._exit(KILLED)
