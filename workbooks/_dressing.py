@@ -7,11 +7,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from weavefuncs.addin.offline.grid import area_bounds, cell_position
-from weavefuncs.addin.offline.markup import elements, local, parse, parser_for, refuse_depth
+from weavefuncs.addin.offline.markup import elements, local, parse, parser_for, refuse_depth, whole_number
+from weavefuncs.addin.offline.problems import WorkbookProblem
 from weavefuncs.addin.offline.workbook import Sheet, Workbook
 
 # Built-in formats of dates and times, ECMA-376 part 1, 18.8.30.
 DATE_FORMATS = frozenset([*range(14, 23), *range(45, 48)])
+
+MOST_MERGED = 10_000
 
 _LITERAL = re.compile(r'"[^"]*"|\\.|_.|\*.|\[[^\]]*\]')
 _STYLES = "xl/styles.xml"
@@ -56,14 +59,16 @@ def read_dressing(book: Workbook, sheet: Sheet) -> Dressing:
         refuse_depth(depth, label)
         name = local(name)
         if name == "c" and depth == 4:
-            number = attributes.get("s", "0")
+            number = whole_number(attributes.get("s", "0"))
             position = cell_position(attributes.get("r", ""))
-            if position and number.isdigit() and int(number) < len(styles):
-                dressing.styles[position] = styles[int(number)]
+            if position and number is not None and number < len(styles):
+                dressing.styles[position] = styles[number]
         elif name == "mergeCell":
             bounds = area_bounds(attributes.get("ref", ""))
             if bounds:
                 dressing.merged.append(bounds)
+            if len(dressing.merged) > MOST_MERGED:
+                raise WorkbookProblem(f"{label} has more than {MOST_MERGED} merged cells.")
         elif name == "sheetProtection":
             dressing.protected = attributes.get("sheet") in ("1", "true")
 
@@ -102,4 +107,4 @@ def _is_date(number: str, formats: dict[str, str]) -> bool:
     if number in formats:
         shown: Iterable[str] = _LITERAL.sub("", formats[number]).lower()
         return any(letter in "ymdhs" for letter in shown) and "general" not in formats[number].lower()
-    return number.isdigit() and int(number) in DATE_FORMATS
+    return whole_number(number) in DATE_FORMATS

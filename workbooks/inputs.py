@@ -12,10 +12,11 @@ from itertools import islice
 from typing import Any
 
 from weavefuncs.addin.offline.files import full_path, read_file
-from weavefuncs.addin.offline.grid import area_bounds, cell_name
+from weavefuncs.addin.offline.grid import area_bounds, area_size, cell_name
+from weavefuncs.addin.offline.markup import whole_number
 from weavefuncs.addin.offline.package import Package
 from weavefuncs.addin.offline.problems import WorkbookProblem
-from weavefuncs.addin.offline.recalc import CellNote, Report, recalculate
+from weavefuncs.addin.offline.recalc import MOST_NAMED, CellNote, Report, recalculate
 from weavefuncs.addin.offline.references import Skeletons
 from weavefuncs.addin.offline.values import CellError, Value
 from weavefuncs.addin.offline.workbook import Sheet, Workbook, read_workbook
@@ -222,8 +223,7 @@ def _version(book: Workbook) -> int:
     text = book.names.get(("", VERSION_NAME.lower()))
     if text is None:
         return FIRST_VERSION
-    number = text.removeprefix("=").strip()
-    version = int(number) if number.isascii() and number.isdigit() else 0
+    version = whole_number(text.removeprefix("=").strip()) or 0
     if not 0 < version <= VERSION:
         raise WorkbookProblem(
             f"{book.package.name} was made by a newer weavefuncs than this one: install that, and try again."
@@ -233,10 +233,10 @@ def _version(book: Workbook) -> int:
 
 def _place(inputs: Inputs, question: Question) -> None:
     """Find where a question stands in the planner."""
-    area = _area(inputs.book, question.name)
+    area = named_area(inputs.book, question.name)
     if area is None and inputs.version == FIRST_VERSION and question.name in FIRST_PLACES:
         anchor, down, right, lines = FIRST_PLACES[question.name]
-        start = _area(inputs.book, anchor)
+        start = named_area(inputs.book, anchor)
         if start is not None:
             sheet, top, left, *_ = start
             area = sheet, top + down, left + right, top + down + lines - 1, left + right
@@ -251,14 +251,16 @@ def _place(inputs: Inputs, question: Question) -> None:
         )
 
 
-def _area(book: Workbook, name: str) -> tuple[str, int, int, int, int] | None:
+def named_area(book: Workbook, name: str) -> tuple[str, int, int, int, int] | None:
+    """Return where a name leads: sheet, top, left, bottom, right; None where that is no small area."""
     found = _REFERENCE.fullmatch(book.names.get(("", name.lower()), ""))
     if found is None:
         return None
     wanted = (found[1] or found[2]).replace("''", "'").lower()
     sheet = next((sheet.name for sheet in book.sheets if sheet.name.lower() == wanted), None)
     bounds = area_bounds(found[3])
-    return None if sheet is None or bounds is None else (sheet, *bounds)
+    # A name may have been made to lead to a whole sheet, which no question is.
+    return None if sheet is None or bounds is None or area_size(bounds) > MOST_NAMED else (sheet, *bounds)
 
 
 class _Reader:

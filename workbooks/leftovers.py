@@ -6,6 +6,7 @@ import posixpath
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator
+from itertools import product
 
 from weavefuncs.addin.offline.grid import cell_name
 from weavefuncs.addin.offline.markup import elements
@@ -13,8 +14,12 @@ from weavefuncs.addin.offline.recalc import CellNote
 from weavefuncs.addin.offline.references import Skeletons
 from weavefuncs.addin.offline.values import CellError, Value
 from weavefuncs.addin.offline.workbook import Sheet, Workbook, relations
+from weavefuncs.workbooks import solved
 from weavefuncs.workbooks._dressing import read_dressing
-from weavefuncs.workbooks.inputs import Inputs, Key, same_value
+from weavefuncs.workbooks.inputs import Inputs, Key, named_area, same_value
+
+Place = tuple[int, int]
+"""Row and column of a cell."""
 
 Test = Callable[[int, int], bool]
 """Whether the cell in a row and a column can be written while its sheet is protected."""
@@ -55,10 +60,11 @@ def leftovers(old: Inputs, new: Inputs) -> list[CellNote]:
 
     Notes
     -----
-    Where the two were made from different templates, what stands in locked cells of a sheet that is still
+    Where the two were made from different templates, a text in a locked cell of a sheet that is still
     protected is taken for the template's, for only open cells can have been written; and formulas are told
-    only from the cells that are open. Cells that lie beyond all that the new sheet holds are looked at all
-    the same: a sheet may have been opened, written on and protected again.
+    only from the cells that are open. But a sheet may have been opened, written on and protected again: a
+    number that the new sheet does not have, what was typed over a formula, and cells that lie beyond all that
+    the new sheet holds are told all the same.
     """
     pairs = _sheets_of(old, new)
     return [
@@ -123,7 +129,10 @@ def _on_sheet(old: Inputs, new: Inputs, sheet: Sheet, twin: Sheet) -> Iterator[C
     def may_be_own(row: int, column: int) -> bool:
         return row > rows or column > columns or dressing.is_open(row, column)
 
-    yield from _constants(old, new, sheet, twin, may_be_own if trusted else None)
+    if twin.name == solved.NAME and _answer(sheet) != _answer(twin):
+        yield CellNote(sheet.name, "", "its answer is for the old planner: solve the new one")
+    over = _over_formulas(sheet, twin) if not other_template else _over_named(old.book, new.book, sheet)
+    yield from _constants(old, new, sheet, twin, over, may_be_own if trusted else None)
     yield from _formulas(old, sheet, twin, may_be_own if other_template else None)
     asked = [(row, column) for name, row, column in old.cells if name == sheet.name]
     for top, left, bottom, right in dressing.merged:
@@ -143,8 +152,38 @@ def _extent(sheet: Sheet) -> tuple[int, int]:
     return max((row for row, _ in places), default=0), max((column for _, column in places), default=0)
 
 
+def _answer(sheet: Sheet) -> dict[Place, Value]:
+    return {at: value for at, value in sheet.cells.values.items() if at[0] >= solved.FIRST}
+
+
+def _over_formulas(sheet: Sheet, twin: Sheet) -> set[Place]:
+    """Find the values that stand where the new sheet has a formula."""
+    return sheet.cells.values.keys() & _places(twin)
+
+
+def _over_named(old: Workbook, new: Workbook, sheet: Sheet) -> set[Place]:
+    """Find the values in cells of a name that in the new planner leads to formulas."""
+    formulas = {twin.name: _places(twin) for twin in new.sheets}
+    found: set[Place] = set()
+    for scope, name in new.names:
+        area, other = named_area(old, name), named_area(new, name)
+        if scope or area is None or other is None or area[0] != sheet.name:
+            continue
+        _, top, left, bottom, right = area
+        for row, column in product(range(top, bottom + 1), range(left, right + 1)):
+            if (row, column) in sheet.cells.values:
+                moved = other[1] + row - top, other[2] + column - left
+                if moved[0] <= other[3] and moved[1] <= other[4] and moved in formulas[other[0]]:
+                    found.add((row, column))
+    return found
+
+
+def _places(sheet: Sheet) -> set[Place]:
+    return {(cell.row, cell.column) for cell in sheet.cells.formulas}
+
+
 def _constants(
-    old: Inputs, new: Inputs, sheet: Sheet, twin: Sheet, is_open: Test | None
+    old: Inputs, new: Inputs, sheet: Sheet, twin: Sheet, over: set[Place], is_open: Test | None
 ) -> Iterator[CellNote]:
     """Find values outside the questions that the new planner has nowhere on the sheet."""
     there = {at: value for at, value in twin.cells.values.items() if (twin.name, *at) not in new.cells}
@@ -153,9 +192,15 @@ def _constants(
     for at, value in sheet.cells.values.items():
         if (sheet.name, *at) in old.cells or value == "":
             continue
+        if twin.name == solved.NAME and at[0] >= solved.FIRST:
+            continue
         if at in there and same_value(there[at], value):
             del there[at]
-        elif is_open is None or is_open(*at):
+        elif at in over:
+            yield _note(
+                (sheet.name, *at), f"{_shown(value)} was typed over a formula, which calculates again"
+            )
+        elif is_open is None or is_open(*at) or not isinstance(value, str):
             found.append((at, value))
     left.update(_comparable(value) for value in there.values())
     for at, value in found:

@@ -49,3 +49,9 @@ def area_bounds(name: str) -> tuple[int, int, int, int] | None:
         return None
     (r1, c1), (r2, c2) = corner, other
     return min(r1, r2), min(c1, c2), max(r1, r2), max(c1, c2)
+
+
+def area_size(bounds: tuple[int, int, int, int]) -> int:
+    """Return how many cells lie within bounds."""
+    top, left, bottom, right = bounds
+    return (bottom - top + 1) * (right - left + 1)

@@ -9,7 +9,7 @@ from pathlib import Path
 from .engine import CLIP, CellFunction, Engine, Failure, known_functions
 from .files import file_mode, full_path, read_file, refuse_unwritable, replace_file
 from .flatten import Flattener
-from .grid import MAX_COLUMN, MAX_ROW, area_bounds, cell_name, cell_position
+from .grid import MAX_COLUMN, MAX_ROW, area_bounds, area_size, cell_name, cell_position
 from .package import Package
 from .references import Bounds, Uncalculated, moved, quoted
 from .sheets import FormulaCell
@@ -18,7 +18,7 @@ from .values import CellError, Value
 from .workbook import Sheet, Workbook, read_workbook
 
 MAX_TEXT = 32_767  # a cell holds no more
-MAX_ARRAY = 1_000_000
+MOST_NAMED = 20_000  # no table of a planner has as many cells
 Key = tuple[str, int, int]
 
 
@@ -55,7 +55,10 @@ class Report:
         return self._values.get((sheet, *position))
 
     def name_values(self, name: str) -> list[list[Value]]:
-        """Return the values of the cells of a defined name, row by row; KeyError when it is no such name."""
+        """Return the values of the cells of a defined name, row by row.
+
+        KeyError when it is no such name, or one of more cells than any table has.
+        """
         sheet, (top, left, bottom, right) = self._areas[name.lower()]
         return [
             [self._values.get((sheet, row, column)) for column in range(left, right + 1)]
@@ -219,8 +222,6 @@ class _Calculation:
             raise Uncalculated("the cells of its array are not known")
         self._arrays.append(key)
         height, width = bounds[2] - bounds[0] + 1, bounds[3] - bounds[1] + 1
-        if height * width > MAX_ARRAY:
-            raise Uncalculated("its array is too large")
         return f"{CLIP}({formula},{height},{width},{len(self._arrays) - 1})"
 
     def _take_out(self, keys: Iterable[Key]) -> None:
@@ -303,7 +304,7 @@ class _Calculation:
             ),
             uncalculated=tuple(_note(key, self._reasons[key]) for key in self._cells if key in self._reasons),
             _values=values,
-            _areas={name: area for name, area in areas.items() if area is not None},
+            _areas={name: area for name, area in areas.items() if area and area_size(area[1]) <= MOST_NAMED},
         )
 
     def replaced_parts(self) -> dict[str, bytes]:

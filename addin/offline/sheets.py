@@ -5,8 +5,9 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from itertools import product
 
-from .grid import MAX_COLUMN, MAX_ROW, area_bounds, column_number
+from .grid import MAX_COLUMN, MAX_ROW, area_bounds, area_size, column_number
 from .markup import parse, parser_for, refuse_depth, unescaped, whole_number
 from .problems import WorkbookProblem
 from .values import CellError, Value
@@ -101,7 +102,8 @@ def read_cells(content: bytes, label: str, strings: Sequence[str], date1904: boo
     refuse_other_encodings(content, label)
     values: dict[tuple[int, int], Value] = {}
     formulas: list[FormulaCell] = []
-    arrays: list[tuple[int, int, int, int]] = []
+    arrays: dict[tuple[int, int], tuple[int, int]] = {}
+    in_arrays = 0
     hidden: set[int] = set()
     depth = row = column = 0
     in_data = in_row = in_cell = collecting = phonetic = False
@@ -180,16 +182,19 @@ def read_cells(content: bytes, label: str, strings: Sequence[str], date1904: boo
             phonetic = False
 
     def finish() -> None:
+        nonlocal in_arrays
         value = None if text is None else _value(attributes.get("t"), text, strings, label, date1904)
         held = cell
         if held is not None:
             if held.kind == "array":
-                arrays.append(
-                    area_bounds(held.formula_attributes.get("ref", "")) or (row, column, row, column)
-                )
-        elif arrays:
-            anchor = next((area for area in arrays if _within(row, column, area)), None)
-            held = anchor and FormulaCell(row, column, cell_start, attributes, anchor=anchor[:2])
+                top, left, bottom, right = _array_bounds(held)
+                in_arrays += area_size((top, left, bottom, right))
+                if in_arrays > MAX_CELLS:
+                    raise WorkbookProblem(f"{label} has array formulas of more than {MAX_CELLS} cells.")
+                for place in product(range(top, bottom + 1), range(left, right + 1)):
+                    arrays.setdefault(place, (top, left))
+        elif (row, column) in arrays:
+            held = FormulaCell(row, column, cell_start, attributes, anchor=arrays[row, column])
         if held is not None:
             held.value_start, held.value_end, held.text, held.stored = value_start, value_end, text, value
             formulas.append(held)
@@ -209,8 +214,10 @@ def read_cells(content: bytes, label: str, strings: Sequence[str], date1904: boo
     return SheetCells(values, formulas, frozenset(hidden))
 
 
-def _within(row: int, column: int, area: tuple[int, int, int, int]) -> bool:
-    return area[0] <= row <= area[2] and area[1] <= column <= area[3]
+def _array_bounds(cell: FormulaCell) -> tuple[int, int, int, int]:
+    """Return the cells of an array formula: its own where it does not say."""
+    given = area_bounds(cell.formula_attributes.get("ref", ""))
+    return given or (cell.row, cell.column, cell.row, cell.column)
 
 
 def _number(text: str | None, otherwise: int, label: str) -> int:

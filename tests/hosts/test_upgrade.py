@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import sys
 import zipfile
 from io import BytesIO
@@ -18,8 +19,8 @@ from PIL import Image as Picture
 
 from weavefuncs.addin.cli import main
 from weavefuncs.addin.offline import WorkbookProblem
-from weavefuncs.workbooks import EXAMPLES
-from weavefuncs.workbooks.inputs import read_inputs
+from weavefuncs.workbooks import EXAMPLES, solved
+from weavefuncs.workbooks.inputs import Inputs, read_inputs
 from weavefuncs.workbooks.leftovers import leftovers
 from weavefuncs.workbooks.upgrade import new_file, upgrade
 
@@ -117,6 +118,45 @@ def test_an_entry_that_has_no_room_or_changed_is_told(fresh: Path) -> None:
     texts = [note.text for note in leftovers(old, new)]
     assert '"110 m/100 g": there is no room for it in yarn now' in texts
     assert "42 arrived as 41" in texts
+
+
+def typed_over(source: Path, path: Path, sheet: str, cells: dict[str, str]) -> Inputs:
+    """A planner in which formulas of protected cells were typed over, and the protection restored."""
+    with zipfile.ZipFile(source) as old, zipfile.ZipFile(path, "w") as new:
+        for info in old.infolist():
+            part = old.read(info).decode() if info.filename.endswith(".xml") else old.read(info)
+            if info.filename == sheet:
+                for cell, content in cells.items():
+                    part, count = re.subn(
+                        rf'<c r="{cell}"( s="\d+")[^>]*><f>.*?</c>', rf'<c r="{cell}"\1{content}</c>', part
+                    )
+                    assert count == 1
+            new.writestr(info, part)
+    return read_inputs(path)
+
+
+@pytest.mark.parametrize("template", ["", "another"])
+def test_what_was_typed_over_a_formula_is_told(tmp_path: Path, template: str) -> None:
+    """Yarns!N has a name, its free lengths; O has none. Only numbers can be told apart there."""
+    scarf = HERE / "example-scarf.xlsx"
+    cells = {"N6": "><v>77</v>", "N7": ' t="str"><v>enough</v>', "O8": "><v>12.5</v>"}
+    old, new = (
+        typed_over(scarf, tmp_path / "typed.xlsx", "xl/worksheets/sheet3.xml", cells),
+        read_inputs(scarf),
+    )
+    old.template = template or new.template
+    found = {f"{note.sheet}!{note.cell}": note.text for note in leftovers(old, new)}
+    assert found.keys() == {"Yarns!N6", "Yarns!N7", "Yarns!O8"}
+    assert found["Yarns!N6"] == "77 was typed over a formula, which calculates again"
+    assert found["Yarns!N7"] == '"enough" was typed over a formula, which calculates again'
+    assert found["Yarns!O8"].startswith("12.5 ")
+
+
+def test_the_answer_of_solve_is_told_in_one_line(fresh: Path) -> None:
+    old, new = read_inputs(fresh), read_inputs(fresh)
+    page = next(sheet for sheet in old.book.sheets if sheet.name == solved.NAME)
+    page.cells.values.update({(solved.FIRST, 2): "Solved", (solved.FIRST + 3, 4): 12.0})
+    assert [(note.sheet, note.cell) for note in leftovers(old, new)] == [(solved.NAME, "")]
 
 
 def test_new_must_be_a_new_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -109,7 +109,6 @@ def kills(
     work, temporary = runs.folder / "kill", runs.folder / "temporary"
     draw = random.Random(name)
     seen: Counter[str] = Counter()
-    durations = []
     checked: set[bytes] = set()
     last_write = 0.0
     for number in range(-2, times):
@@ -122,12 +121,11 @@ def kills(
         child = forked(arguments(path), temporary)
         if number < 0:
             _, status = os.waitpid(child, 0)
-            durations.append(time.monotonic() - started)
+            last_write = time.monotonic() - started
             if os.waitstatus_to_exitcode(status) not in (0, 1) or os.listdir(temporary):
                 runs.fault(
                     f"{name}: ends with {os.waitstatus_to_exitcode(status)}, leaves {os.listdir(temporary)}"
                 )
-            last_write = durations[-1]
             continue
         # Every other kill falls into the end, where the file is written.
         moment = draw.uniform(0.0, 1.05) if number % 2 else draw.uniform(0.8, 1.05)
@@ -152,14 +150,17 @@ def kills(
         if left or number % 10 == 0:
             if result != "plan.xlsx":
                 target.unlink(missing_ok=True)
+            started = time.monotonic()
             again = forked(arguments(path), temporary)
             _, status = os.waitpid(again, 0)
+            # The machine may have more or less to do by now.
+            last_write = time.monotonic() - started
             seen["run again"] += 1
             if os.waitstatus_to_exitcode(status) not in (0, 1) or not target.exists():
                 runs.fault(f"{name}: the next run ends with {os.waitstatus_to_exitcode(status)}")
     kept = "no new file" if result != "plan.xlsx" else "the old file"
     runs.row(
-        f"SIGKILL at drawn moments of {last_write:.1f} s", name, times,
+        "SIGKILL at drawn moments, most of them near the end", name, times,
         f"{seen['old']} {kept}, {seen['new']} the new one whole; a hidden file left beside {seen['left beside']}, in the "
         f"system's temporary folder {seen['left in temporary']}; {seen['run again']} run again, none hindered",
     )  # fmt: skip
@@ -183,12 +184,20 @@ def steps(runs: Runs, name: str, arguments: Callable[[Path], list[str]], result:
                 call = step.rpartition(".")[2]
                 real = getattr(os, call)
 
-                def deadly(*given: object, real: Callable[..., object] = real, late: bool = late) -> None:
-                    if not any(str(work) in str(one) for one in given) and not isinstance(given[0], int):
-                        real(*given)
+                def deadly(
+                    at: int | str,
+                    *given: object,
+                    real: Callable[..., object] = real,
+                    late: bool = late,
+                    **named: object,
+                ) -> None:
+                    # A file that is open already is known by its number only.
+                    place = os.readlink(f"/proc/self/fd/{at}") if isinstance(at, int) else str(at)
+                    if not place.startswith(str(work)):
+                        real(at, *given, **named)
                         return
                     if late:
-                        real(*given)
+                        real(at, *given, **named)
                     os.kill(os.getpid(), signal.SIGKILL)
 
                 setattr(os, call, deadly)
@@ -362,39 +371,62 @@ def odd_targets(runs: Runs, old: bytes) -> None:
 def two_at_once(runs: Runs, old: bytes, times: int) -> None:
     """Start two commands on one planner at the same time."""
     work = runs.folder / "two"
-    pairs = {
-        "recalc and recalc": (["recalc", "{}/plan.xlsx"], ["recalc", "{}/plan.xlsx"]),
-        "recalc and solve": (["recalc", "{}/plan.xlsx"], ["solve", "{}/plan.xlsx"]),
-        "solve and solve": (["solve", "{}/plan.xlsx"], ["solve", "{}/plan.xlsx"]),
-        "upgrade and upgrade to one new planner": (["upgrade", "{}/plan.xlsx", "{}/new.xlsx"],) * 2,
-        "export and export to one folder": (["export", "{}/plan.xlsx", "{}/out"],) * 2,
+    words = {
+        "recalc": ["recalc", "{}/plan.xlsx"],
+        "solve": ["solve", "{}/plan.xlsx"],
+        "upgrade": ["upgrade", "{}/plan.xlsx", "{}/new.xlsx"],
+        "export": ["export", "{}/plan.xlsx", "{}/out"],
     }
-    for name, both in pairs.items():
+    pairs = [
+        ("recalc", "recalc"),
+        ("recalc", "solve"),
+        ("solve", "solve"),
+        ("solve", "upgrade"),
+        ("upgrade", "upgrade"),
+        ("export", "export"),
+        ("recalc", "export"),
+    ]
+    tables = exported(runs.folder / "alone", old)
+    for both in pairs:
+        name = " and ".join(both)
         seen: Counter[str] = Counter()
         for _ in range(times):
             shutil.rmtree(work, ignore_errors=True)
             work.mkdir()
             path = work / "plan.xlsx"
             path.write_bytes(old)
-            children = [forked([part.format(work) for part in arguments], runs.folder) for arguments in both]
+            children = [forked([part.format(work) for part in words[word]], runs.folder) for word in both]
             statuses = sorted(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) for child in children)
             written = sum(status in (0, 1) for status in statuses)
             seen[f"{written} wrote"] += 1
             if any(status not in (0, 1, 2) for status in statuses) or not written:
                 runs.fault(f"{name}: {statuses}")
-            if name.startswith("upgrade") and written != 1:
+            if both == ("upgrade", "upgrade") and written != 1:
                 runs.fault(f"{name}: {written} wrote the same new planner")
-            if not whole(work / "new.xlsx" if name.startswith("upgrade") else path):
+            if both == ("export", "export") and written != 2:
+                runs.fault(f"{name}: only {written} wrote")
+            if not all(map(whole, work.glob("*.xlsx"))):
                 runs.fault(f"{name}: not whole")
+            if "export" in both and read_all(work / "out") != tables:
+                runs.fault(f"{name}: the tables are not those of one alone")
             left = {entry.name for entry in work.iterdir()} - {"plan.xlsx", "new.xlsx", "out"}
             if left:
                 runs.fault(f"{name}: leaves {left}")
-        runs.row(
-            "two at once on one planner",
-            name,
-            times,
-            "whole each time; " + ", ".join(f"{word} in {count}" for word, count in sorted(seen.items())),
-        )
+        counted = ", ".join(f"{word} in {count}" for word, count in sorted(seen.items()))
+        runs.row("two at once on one planner", name, times, f"whole each time; {counted}")
+
+
+def exported(folder: Path, old: bytes) -> dict[str, bytes]:
+    """Return what export writes when nothing else runs."""
+    folder.mkdir()
+    (folder / "plan.xlsx").write_bytes(old)
+    command("export", str(folder / "plan.xlsx"), str(folder / "out"))
+    return read_all(folder / "out")
+
+
+def read_all(folder: Path) -> dict[str, bytes]:
+    """Return every file of a folder."""
+    return {entry.name: entry.read_bytes() for entry in folder.iterdir()}
 
 
 def record(runs: Runs) -> None:

@@ -7,11 +7,9 @@ import io
 import os
 import re
 import secrets
-import warnings
 from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
-from zipfile import ZipFile
 
 import numpy as np
 import pandas as pd
@@ -21,11 +19,11 @@ from weavefuncs.errors import WeaveError
 from weavefuncs.shared.stash_headings import HEADINGS_WITH_UNITS, STASH_HEADINGS
 from weavefuncs.tables._cells import LEFT_OUT, NOT_READ, NOT_USED, TOLD, Problems, Sheet, as_text, retold
 from weavefuncs.tables._settings import argument, is_blank
+from weavefuncs.tables._workbook import Page, bounded, read_file, read_pages
 
 if TYPE_CHECKING:
     from weavefuncs.tables._cells import Floats
-
-    Cells = list[list[Any]]
+    from weavefuncs.tables._workbook import Area, Cells
 
 # Columns of numbers: whose bounds they keep, and the unit of a heading without one.
 NUMBERS = {
@@ -44,11 +42,6 @@ TEXTS = ("name", "yarn", "fibre", "colour", "lot")
 
 # A heading is looked for in this many rows: titles and notes may stand above it.
 ROWS_ABOVE = 30
-
-# Bounds for a workbook that is no list but a trap; the second counts the blank cells within too.
-MOST_UNPACKED = 512 * 2**20
-MOST_CELLS = 5_000_000
-MOST_TOLD = 200
 
 # Text that begins so could be taken for a formula; a leading apostrophe makes it text again.
 FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
@@ -103,14 +96,14 @@ def read_stash(path: str | os.PathLike[str], sheet: str | None = None) -> StashR
     problems = Problems()
     ending = file.suffix.casefold()
     if ending in (".xlsx", ".xlsm"):
-        label, cells, merged = _from_workbook(file, sheet)
+        page = _from_workbook(file, sheet)
     elif ending in (".csv", ".tsv", ".txt"):
         if sheet is not None:
             raise WeaveError("sheet", "left out for a CSV file, which has no sheets", sheet)
-        label, cells, merged = file.name, _from_csv(file), {}
+        page = _from_csv(file)
     else:
         raise WeaveError("path", "a file that ends in .csv or .xlsx", file.name)
-    head = _heading_row(cells)
+    head = _heading_row(page.cells)
     if head is None:
         raise WeaveError(
             "path",
@@ -119,60 +112,22 @@ def read_stash(path: str | os.PathLike[str], sheet: str | None = None) -> StashR
             + ", ".join(
                 names[0] for column, names in STASH_HEADINGS.items() if column not in {"name", *AMOUNTS}
             ),
-            label,
+            page.name,
         )
-    return _read(label, cells, head, merged, problems)
+    return _read(page, head, problems)
 
 
-def _from_workbook(file: Path, wanted: str | None) -> tuple[str, Cells, dict[tuple[int, int], str]]:
-    """Return the sheet, its values, and where merged cells hide a cell: the range that does."""
-    from openpyxl import load_workbook
-
-    raw = file.read_bytes()
-    try:
-        with ZipFile(io.BytesIO(raw)) as package:
-            unpacked = sum(info.file_size for info in package.infolist())
-        if unpacked > MOST_UNPACKED:
-            raise ValueError(f"it unpacks to {unpacked} bytes, and {MOST_UNPACKED} is the most")
-        with warnings.catch_warnings():
-            # What the reader drops, it drops from its own copy: charts, validations.
-            warnings.simplefilter("ignore")
-            book = load_workbook(io.BytesIO(raw), data_only=True)
-    except Exception as error:  # a damaged file lets the reader stumble in more ways than it documents
-        told = " ".join(str(error).split())[:MOST_TOLD]
-        raise WeaveError("path", "an .xlsx workbook", f"{file.name}: {told}") from None
-    try:
-        names = [page.title for page in book.worksheets]
-        if not names:
-            raise WeaveError("path", "a workbook with a sheet", file.name)
-        if wanted is not None and wanted not in names:
-            raise WeaveError("sheet", "one of " + ", ".join(names), wanted)
-        names = names if wanted is None else [wanted]
-        read: list[tuple[str, Cells]] = []
-        for name in names:
-            if book[name].max_row * book[name].max_column > MOST_CELLS:
-                reach = book[name].calculate_dimension()
-                raise WeaveError("path", f"a sheet of at most {MOST_CELLS} cells", f"{name}, {reach}")
-            cells = [list(row) for row in book[name].iter_rows(values_only=True)]
-            read.append((name, cells))
-            if _heading_row(cells) is not None:
-                break
-        label, cells = read[-1]
-        merged = {
-            (row - 1, column - 1): str(area)
-            for area in book[label].merged_cells.ranges
-            for row in range(area.min_row, area.max_row + 1)
-            for column in range(area.min_col, area.max_col + 1)
-            if (row, column) != (area.min_row, area.min_col)
-        }
-    finally:
-        book.close()
-    return label, cells, merged
+def _from_workbook(file: Path, wanted: str | None) -> Page:
+    """Return the sheet that is wanted, or the first that is a list of yarns, else the last."""
+    for page in read_pages(file, wanted):
+        if _heading_row(page.cells) is not None:
+            break
+    return page
 
 
-def _from_csv(file: Path) -> Cells:
+def _from_csv(file: Path) -> Page:
     """Return the cells of a CSV file: numbers where they read as such, texts elsewhere."""
-    raw = file.read_bytes()
+    raw = read_file(file)
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
@@ -180,12 +135,13 @@ def _from_csv(file: Path) -> Cells:
         text = raw.decode("cp1252", errors="replace")
     first = next((line for line in text.splitlines() if line.strip()), "")
     delimiter = max(";\t,", key=first.count)
+    comma = delimiter == ";"
+    rows = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     try:
-        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
+        cells = bounded(([_typed(cell, comma) for cell in row] for row in rows), file.name)
     except csv.Error as error:
         raise WeaveError("path", "a table in CSV", f"{file.name}: {error}") from None
-    comma = delimiter == ";"
-    return [[_typed(cell, comma) for cell in row] for row in rows]
+    return Page(file.name, cells, [])
 
 
 def _typed(cell: str, decimal_comma: bool) -> Any:
@@ -241,9 +197,8 @@ def _heading_row(cells: Cells) -> int | None:
     return None
 
 
-def _read(
-    label: str, cells: Cells, head: int, merged: dict[tuple[int, int], str], problems: Problems
-) -> StashRead:
+def _read(page: Page, head: int, problems: Problems) -> StashRead:
+    label, cells = page.name, page.cells
     columns: dict[str, int] = {}
     units: dict[str, str] = {}
     for place, (heading, known) in enumerate(zip(cells[head], _known(cells[head]))):
@@ -266,7 +221,7 @@ def _read(
     table["row"] = np.arange(head + 2, head + 2 + len(body))
     sheet = Sheet(table, label, problems, tuple(columns))
     sheet.headings = {name: as_text(cells[head][place]) for name, place in columns.items()}
-    _tell_merged(sheet, columns, head, merged)
+    _tell_merged(sheet, columns, head, page.merged)
     numbers = {name: _numbers(sheet, name, units.get(name, ""), head, problems) for name in NUMBERS}
     texts = {name: _texts(sheet, name) for name in TEXTS}
     for line in np.flatnonzero(sheet.filled):
@@ -288,14 +243,23 @@ def _read(
     return StashRead(yarns, problems.frame())
 
 
-def _tell_merged(
-    sheet: Sheet, columns: dict[str, int], head: int, merged: dict[tuple[int, int], str]
-) -> None:
-    known = {place: name for name, place in columns.items()}
-    for (row, place), area in merged.items():
-        if row > head and place in known:
-            text = f"merged with other cells ({area}): it counts as blank; take the cells apart"
-            sheet.problems.add(sheet.label, row + 1, sheet.headings[known[place]], text, TOLD)
+def _tell_merged(sheet: Sheet, columns: dict[str, int], head: int, merged: list[Area]) -> None:
+    for top, left, bottom, right in merged:
+        area = f"{_cell(top, left)}:{_cell(bottom, right)}"
+        for name, place in columns.items():
+            # Rows and columns are counted from 1, and the first cell keeps its value.
+            row = max(top + (place + 1 == left), head + 2)
+            if left <= place + 1 <= right and row <= bottom:
+                text = f"merged with other cells ({area}): all but the first count as blank; take them apart"
+                sheet.problems.add(sheet.label, row, sheet.headings[name], text, TOLD)
+
+
+def _cell(row: int, column: int) -> str:
+    letters = ""
+    while column:
+        column, rest = divmod(column - 1, 26)
+        letters = chr(65 + rest) + letters
+    return f"{letters}{row}"
 
 
 def _numbers(sheet: Sheet, name: str, unit: str, head: int, problems: Problems) -> Floats:
