@@ -8,6 +8,8 @@ both, the turn slips past it.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from weavefuncs._floats import LEAST_ROW_COST, MOST_DRAWN_CELLS, longest_warp_float, too_many_rows
 from weavefuncs._reversals import period, stretches, taken
 from weavefuncs._structure import Weave
@@ -149,6 +151,12 @@ def _changes(thread: bytes, picks: int, legs: Legs) -> tuple[int, int]:
 
 
 def _along(thread: bytes, picks: int, legs: Legs) -> bytes:
+    # Pieces of nearly one length follow each other.
+    return _drawn(thread, 1 << picks.bit_length(), legs)[:picks]
+
+
+@lru_cache(maxsize=4)
+def _drawn(thread: bytes, picks: int, legs: Legs) -> bytes:
     return b"".join(taken(thread, *stretch) for stretch in stretches(legs, picks))
 
 

@@ -9,13 +9,9 @@ not among the best.
 
 from __future__ import annotations
 
-from itertools import islice
-from math import gcd
-
 from weavefuncs._edges import SIDES
 from weavefuncs._fit_choices import sleys, step_and_least, turnings
-from weavefuncs._floats import longest_warp_float, longest_weft_float
-from weavefuncs._reversals import period, stretches
+from weavefuncs._fit_faults import Edges, Floats, bit, bits
 from weavefuncs._rounding import DUST, whole_up
 from weavefuncs.errors import WeaveError
 
@@ -25,18 +21,16 @@ if TYPE_CHECKING:
     from typing import Any
 
     from weavefuncs._fit_choices import Asked, Legs, Sley, Turning
-    from weavefuncs._structure import Weave
 
     Key = tuple[Any, ...]
 
 # Width and length count with their whole share, sett and rows a leg with this part of theirs.
 LESSER = 0.25
 
-# Turns are followed row by row; a longer way round is refused.
-MOST_TURNS = 1_000_000
-
-# Plans and numbers of rows that are looked at: about a second's worth.
-MOST_LOOKED = 100_000
+# Plans that are looked at, and what takes as long as one: about half a second's worth.
+MOST_LOOKED = 50_000
+# The first number of ends that the stash does not cover is searched for.
+LOOKS_OF_PARTING = 5
 
 # Shares closer than this are equal: the last digits of a division decide nothing.
 DIGITS = 9
@@ -86,12 +80,12 @@ class Search:
         either = asked.first_side == "either"
         # A floating selvedge is caught from any side.
         self.sides = (SIDES if not asked.floating_selvedge else SIDES[:1]) if either else (asked.first_side,)
-        self._slipped: dict[tuple[Legs, int], tuple[bytes, bytes]] = {}
-        self._floats: dict[tuple[str, Legs, int, int], int] = {}
-        step, _ = step_and_least(asked)
-        # Numbers of ends so far apart come to no more different ends at the right edge.
-        self._most_right_ends = asked.weave.ends // gcd(asked.weave.ends, step)
-        self._fewest_edge_faults: dict[tuple[Legs, int, Legs], int] = {}
+        self._edges: dict[Legs, Edges] = {}
+        self._floats: dict[tuple[str, Legs], Floats] = {}
+        step, least = step_and_least(asked)
+        repeat = asked.weave.ends
+        # The ends of the repeat that may be the right edge.
+        self._right_ends = bits({(least - 1 + number * step) % repeat for number in range(repeat)}, repeat)
         self._looked = 0
 
     def best(self) -> list[Plan]:
@@ -130,10 +124,8 @@ class Search:
         if not (fewest_ends and fewest_rounds and sley.fits(fewest_ends)):
             return []
         fewest_picks = turning.picks(fewest_rounds)
-        near = list(islice(sley.choices, self._most_right_ends))
-        least_off = near[0][0]
-        right_ends = tuple(sorted({(ends - 1) % self.asked.weave.ends for _, ends in near}))
-        at_least = self._fewest_faults(sley, turning, fewest_ends, fewest_picks, right_ends)
+        least_off = next(iter(sley.choices))[0]
+        at_least = self._fewest_faults(sley, turning, fewest_ends, fewest_picks)
         at_least += self._stash_fault(sley, fewest_ends, fewest_picks)
         best: list[Plan] = []
         for off_length, rounds in turning.choices:
@@ -141,8 +133,8 @@ class Search:
             if last and (at_least, nearest_off) > last[:2]:
                 break
             picks = turning.picks(rounds)
-            here_at_least = self._fewest_faults(sley, turning, fewest_ends, picks, right_ends)
-            self._look()
+            here_at_least = self._fewest_faults(sley, turning, fewest_ends, picks)
+            self.look()
             fewest_here = here_at_least + self._stash_fault(sley, fewest_ends, picks)
             if last and (fewest_here, nearest_off) > last[:2]:
                 continue
@@ -151,8 +143,8 @@ class Search:
                     off = round(cost + off_length + off_width, DIGITS)
                     if last and (here_at_least + short, off) > last[:2]:
                         break
-                    self._look()
-                    plan = self._plan(off, sley, ends, turning, rounds)
+                    self.look()
+                    plan = self._plan(off, short, sley, ends, turning, rounds)
                     if last is None or plan.key < last:
                         best = _sorted([*best, plan])[:wanted]
                         last = best[-1].key if len(best) == wanted else last
@@ -162,67 +154,56 @@ class Search:
         """Part the numbers of ends into those that the stash covers and those it does not: 0 and 1 fault."""
         if not self.asked.stash_given:
             return [(0, sley.choices)]
+        self.look(LOOKS_OF_PARTING)
         covered, beyond = sley.choices.parted(lambda ends: bool(self._stash_fault(sley, ends, picks)))
         return [(0, covered), (1, beyond)]
 
-    def _look(self) -> None:
+    def look(self, looks: int = 1) -> None:
         """Count what is looked at, and end a search without end."""
-        self._looked += 1
+        self._looked += looks
         if self._looked > MOST_LOOKED:
             raise WeaveError(
                 "length_tolerance",
-                f"narrower, or another tolerance: more than {MOST_LOOKED:,} plans would have to be compared",
+                "narrower, or another tolerance, or fewer plans asked for: "
+                f"it would take longer than to compare {MOST_LOOKED:,} plans",
                 self.asked.length_tolerance,
             )
 
-    def _plan(self, off: float, sley: Sley, ends: int, turning: Turning, rounds: int) -> Plan:
-        picks, legs = turning.picks(rounds), turning.legs
-        right_end = (ends - 1) % self.asked.weave.ends
+    def _plan(self, off: float, short: int, sley: Sley, ends: int, turning: Turning, rounds: int) -> Plan:
+        picks, legs, repeat = turning.picks(rounds), turning.legs, self.asked.weave.ends
+        right_end = bit((ends - 1) % repeat, repeat)
         edge, side = min((self._edge_fault(legs, picks, right_end, side), side) for side in self.sides)
-        faults = edge + self._float_fault(sley, legs, ends, picks) + self._stash_fault(sley, ends, picks)
+        faults = edge + self._float_fault(sley, legs, ends, picks) + short
         # More ends before fewer: of those that take as many dents they fill the last one.
         key = (faults, off, round(sley.off, DIGITS), -ends, -picks, legs, len(sley.order), sley.order)
         return Plan(key, sley, ends, turning, rounds, side)
 
     # Faults, each 0 or 1
 
-    def _fewest_faults(
-        self, sley: Sley, turning: Turning, fewest_ends: int, picks: int, right_ends: tuple[int, ...]
-    ) -> int:
+    def _fewest_faults(self, sley: Sley, turning: Turning, fewest_ends: int, picks: int) -> int:
         """Return a number of faults, the stash aside, that no plan of so many rows or more falls below."""
-        legs = turning.legs
-        known = legs, min(picks, self._way_round(legs)), right_ends
-        edge = self._fewest_edge_faults.get(known)
-        if edge is None:
-            edge = min(
-                self._edge_fault(legs, picks, right_end, side)
-                for side in self.sides
-                for right_end in right_ends
-            )
-            self._fewest_edge_faults[known] = edge
-        return edge + self._float_fault(sley, legs, fewest_ends, picks)
+        edge = min(self._edge_fault(turning.legs, picks, self._right_ends, side) for side in self.sides)
+        return edge + self._float_fault(sley, turning.legs, fewest_ends, picks)
 
-    def _edge_fault(self, legs: Legs, picks: int, right_end: int, side: str) -> int:
-        """Tell whether the weft ever slips past an edge end that no floating selvedge holds."""
+    def _edge_fault(self, legs: Legs, picks: int, right_ends: int, side: str) -> int:
+        """Tell whether the weft ever slips past an edge end, whichever of these bits is the right one."""
         if self.asked.floating_selvedge:
             return 0
-        known = legs, min(picks, self._way_round(legs))
-        slipped = self._slipped.get(known)
-        if slipped is None:
-            slipped = self._slipped[known] = slips(self.asked.weave, legs, known[1])
+        if legs not in self._edges:
+            self._edges[legs] = Edges(self.asked.weave, legs, self.look)
         # The turns after odd picks are at the side that pick 1 travels to.
-        at_left, at_right = (1, 0) if side == "left" else (0, 1)
-        return slipped[at_left][0] | slipped[at_right][right_end]
-
-    def _way_round(self, legs: Legs) -> int:
-        """Return after how many picks every turn has been seen."""
-        cycle = period(legs, self.asked.weave.picks)
-        return cycle * (1 + cycle % 2) + 1
+        after_odd, after_even = self._edges[legs].caught(picks)
+        at_left, at_right = (after_even, after_odd) if side == "left" else (after_odd, after_even)
+        repeat = self.asked.weave.ends
+        return int(not (at_left & bit(0, repeat) and at_right & right_ends))
 
     def _float_fault(self, sley: Sley, legs: Legs, ends: int, picks: int) -> int:
         """Tell whether a float is longer than the limit."""
         limit = self.asked.float_limit * (1 + DUST)
         if not limit:
+            return 0
+        # No float crosses more threads than there are.
+        if picks / self.asked.weft_sett <= limit and ends / sley.sett <= limit:
             return 0
         warp, weft = self.floats(legs, ends, picks)
         return int(warp / self.asked.weft_sett > limit or weft / sley.sett > limit)
@@ -232,16 +213,9 @@ class Search:
         return self._float("warp", legs, ends, picks), self._float("weft", legs, ends, picks)
 
     def _float(self, system: str, legs: Legs, ends: int, picks: int) -> int:
-        # Two repeats show every float whole; what fills them fills the piece.
-        weave = self.asked.weave
-        shown_ends, shown_picks = min(ends, 2 * weave.ends), min(picks, 2 * period(legs, weave.picks))
-        known = system, legs, shown_ends, shown_picks
-        longest = self._floats.get(known)
-        if longest is None:
-            of_system = longest_warp_float if system == "warp" else longest_weft_float
-            longest = self._floats[known] = of_system(weave, shown_ends, shown_picks, legs)
-        crossed, crossed_shown = (picks, shown_picks) if system == "warp" else (ends, shown_ends)
-        return crossed if longest == crossed_shown else longest
+        if (system, legs) not in self._floats:
+            self._floats[system, legs] = Floats(self.asked.weave, legs, system, self.look)
+        return self._floats[system, legs].longest(ends, picks)
 
     def _stash_fault(self, sley: Sley, ends: int, picks: int) -> int:
         """Tell whether the yarn there is falls short."""
@@ -310,34 +284,3 @@ def _many(count: int, what: str) -> str:
 
 def _sorted(plans: list[Plan]) -> list[Plan]:
     return sorted(plans, key=lambda plan: plan.key)
-
-
-def slips(weave: Weave, legs: Legs, picks: int) -> tuple[bytes, bytes]:
-    """Return for each end of the repeat whether the weft ever slips past it as an edge end.
-
-    First for the turns after odd picks, then for those after even ones.
-    """
-    if picks > MOST_TURNS:
-        raise WeaveError(
-            "reversals",
-            f"such that they come back together with the weave within {MOST_TURNS:,} rows",
-            list(legs),
-        )
-    rows = [int.from_bytes(row, "big") for row in weave.rows]
-    every = int.from_bytes(b"\x01" * weave.ends, "big")
-    always = [every, every]
-    before = None
-    turn = 1
-    for first, way, count in stretches(legs, picks):
-        for position in range(first, first + way * count, way):
-            here = rows[position % len(rows)]
-            if before is not None:
-                # Caught where the end changes side from one pick to the next.
-                always[turn] &= here ^ before
-            before = here
-            turn = 1 - turn
-    return _where_not(always[0], weave.ends), _where_not(always[1], weave.ends)
-
-
-def _where_not(cells: int, ends: int) -> bytes:
-    return bytes(1 - cell for cell in cells.to_bytes(ends, "big"))

@@ -96,6 +96,8 @@ class Outward:
         self._count = max((most - least) // step + 1, 0)
         self._within = tolerance * (1 + DUST) + DUST
         self._known: list[tuple[float, int]] = []
+        # The places of the first choice that does not fit, and of the first that is not too small.
+        self._fitting: tuple[int, int] | None = None
         self._more = self._walk(0, self._count)
 
     def __iter__(self) -> Iterator[tuple[float, int]]:
@@ -148,8 +150,10 @@ class Outward:
         return low
 
     def _walk(self, start: int, stop: int) -> Iterator[tuple[float, int]]:
-        stop = min(stop, self._first(lambda number: not self._fits(number)))
-        above = min(max(self._first_from(0.0), start), stop)
+        if self._fitting is None:
+            self._fitting = self._first(lambda number: not self._fits(number)), self._first_from(0.0)
+        stop = min(stop, self._fitting[0])
+        above = min(max(self._fitting[1], start), stop)
         below = above - 1
         beyond = self._within + 1
         while True:

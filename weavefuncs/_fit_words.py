@@ -43,6 +43,9 @@ FIELDS = (
 # A record ends with this sign, so that no host cuts off the blanks before it.
 RECORD_END = "."
 
+# So many turns are gone through while one plan is looked at.
+PICKS_OF_A_LOOK = 1000
+
 # Lengths in a reason are written to so many decimals.
 DECIMALS = 2
 
@@ -80,6 +83,7 @@ def _row(asked: Asked, search: Search, plan: Plan, place: int, first: Plan) -> l
     warp_is_longer = warp_length >= weft_length
     warp_yarn, weft_yarn = yarn_needed(asked, sley, ends, picks)
     short = search.short(sley, ends, picks)
+    search.look(picks // PICKS_OF_A_LOOK)
     missed = uncaught_at(asked.weave, ends, picks, turning.legs, plan.side, ("left", "right"))
     rows_a_leg = turning.legs[0] if is_chevron(turning.legs) else None
     reasons = [
