@@ -11,6 +11,7 @@ from weavefuncs.shared.colour_words import TONES
 from weavefuncs.workbooks.book import Check, Sheet
 from weavefuncs.workbooks.look import PAPER, WARP, WEFT
 from weavefuncs.workbooks.rows import why
+from weavefuncs.workbooks.yarns import yarn_line
 
 ENDS_SHOWN = 60
 ROWS_SHOWN = 80
@@ -56,7 +57,7 @@ def _colours_drawn(sheet: Sheet, row: int) -> None:
     """Write, out of sight, the two colour orders as they are drawn, and the key to them."""
     plain = sheet.look.plain()
     for at, system in enumerate(("Warp", "Weft"), start=row - 3):
-        yarn = f"INDEX(YarnColours,MATCH({system}YarnName,YarnNames,0))"
+        yarn = f"INDEX(YarnColours,{yarn_line(f'{system}YarnName')})"
         # Without an order there is one colour: that of the first line on Plan, or the yarn's own.
         own = f'IFERROR(IF({yarn}="","none",IF(ISNUMBER({yarn}),"colour "&{yarn},{yarn}&"")),"none")'
         one = f'IF(INDEX({system}Colours,1)="",{own},INDEX({system}Colours,1)&"")'

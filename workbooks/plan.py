@@ -8,6 +8,7 @@ from weavefuncs.workbooks import plan_fit
 from weavefuncs.workbooks.book import Book
 from weavefuncs.workbooks.plan_yarn import write_yarn_table
 from weavefuncs.workbooks.rows import Band, Given, Row, write_rows
+from weavefuncs.workbooks.yarns import yarn_line
 
 NAME = "Plan"
 LAST = 12
@@ -248,7 +249,7 @@ PIECE: list[Row | Band] = [
     Row(
         "WarpYarn",
         "Its count",
-        formula="INDEX(YarnCounts,MATCH(WarpYarnName,YarnNames,0))",
+        formula=f"INDEX(YarnCounts,{yarn_line('WarpYarnName')})",
         kind="text",
         checks=(
             "IF(AND(Begun,NOT(ISBLANK(WarpYarnName)),ISERROR(WarpYarn)),"
@@ -264,7 +265,7 @@ PIECE: list[Row | Band] = [
     Row(
         "WeftYarn",
         "Its count",
-        formula="INDEX(YarnCounts,MATCH(WeftYarnName,YarnNames,0))",
+        formula=f"INDEX(YarnCounts,{yarn_line('WeftYarnName')})",
         kind="text",
         checks=(
             "IF(AND(Begun,NOT(ISBLANK(WeftYarnName)),ISERROR(WeftYarn)),"
@@ -715,7 +716,7 @@ HOURS: list[Row | Band] = [
         "=Currency",
         "what is needed at today's price of a put-up, part put-ups counted by length",
         formula="IF(SUM(PlanYarnThreads)=EndsWound+PicksAll,SUM(PlanYarnCosts),NA())",
-        kind="two",
+        kind="money",
         checks=(
             "IF(AND(Begun,ISNUMBER(YarnCost)),IF(COUNT(PlanYarnCosts)<COUNT(PlanYarnLengths),"
             '"A yarn of this plan has no price or no put-up on Yarns: the cost leaves it out",""),"")',
@@ -727,7 +728,7 @@ HOURS: list[Row | Band] = [
         "=Currency",
         "hours times wage and overhead on Settings",
         formula="HoursInAll*(N(Wage)+N(Overhead))",
-        kind="two",
+        kind="money",
         checks=('IF(AND(Begun,ISBLANK(Wage)),"No wage on Settings: the cost leaves your work out","")',),
     ),
     Row(
@@ -736,7 +737,7 @@ HOURS: list[Row | Band] = [
         "=Currency",
         "arithmetic, not tax or legal advice: ask whoever is licensed to say where it matters",
         formula="(YarnCost+WorkCost)/Pieces",
-        kind="two",
+        kind="money",
     ),
 ]
 
