@@ -14,6 +14,7 @@ from weavefuncs.workbooks.lines import (
     NOT_ABOVE_ZERO,
     Column,
     Lines,
+    amount,
     equal_to,
     first_that_holds,
     input_names,
@@ -205,7 +206,7 @@ COLUMNS = [
     Column(
         "yarn_cost",
         "Cost of yarn",
-        11,
+        10,
         formula=_worked_out(
             f"WEAVE.YARNTOBUY({{warp_yarn}}*INDEX(YarnUnitPrices,{yarn_line('{warp}')})"
             f"+{{weft_yarn}}*INDEX(YarnUnitPrices,{yarn_line('{weft}')}),YarnSpread,YarnRisk)"
@@ -409,6 +410,7 @@ def _check(row: int) -> str:
         f"BatchWarpYarns,{equal_to(at['warp'])})"
     )
     reason = why("WARPLENGTH", f"{at['length']},{at['pieces']},N(Between),WarpTakeUp,LoomWaste")
+    lost = f"0-{at['left']}/{at['pieces']}"
     tests = [
         (
             f"ISBLANK({at['product']})",
@@ -437,6 +439,6 @@ def _check(row: int) -> str:
         ),
         (f"ISBLANK({price})", '""'),
         (f"ISERROR({at['margin']})", '"of this price fees leave nothing"'),
-        (f"{at['left']}<0", f'"loses "&ROUND(0-{at["left"]}/{at["pieces"]},2)&" a piece at the price asked"'),
+        (f"{at['left']}<0", f'"loses "&{amount(lost)}&" a piece at the price asked"'),
     ]
     return first_that_holds(tests)

@@ -21,6 +21,9 @@ FIRST_CELL = 5
 WIDE = ENDS_SHOWN
 CODE = FIRST_CELL + ENDS_SHOWN + 1
 
+# A crossing is drawn in a square: its width in characters, its height in points.
+SQUARE_WIDTH, SQUARE_HEIGHT = 1.15, 9.75
+
 # The key stands beside the drawing: a line for each colour, its word and a cell drawn in it.
 WORD, SWATCH = 1, 2
 
@@ -112,7 +115,7 @@ def _rows(sheet: Sheet, top: int) -> None:
         number = ROWS_SHOWN - 1 - line
         pick, below = (f"{number_column}{at}" for at in (row + 1, row + 2))
         style = look.make(**_shown(number), font_size=7, font_color=NUMBER, align="right")
-        sheet.page.set_row(row, 12.75)
+        sheet.page.set_row(row, SQUARE_HEIGHT)
         formula = f'=IF({below}="","",IF({below}<RowsWoven,{below}+1,""))'
         if number == 0:
             formula = '=IF(FirstRow>N(RowsWoven),"",FirstRow)'

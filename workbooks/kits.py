@@ -27,6 +27,9 @@ KITS = 12
 FIRST_RECIPE = FIRST_KIT + KITS + 4
 RECIPES = 60
 
+# As many lines of yarns as fit a page below the kits are printed.
+PRINTED = 25
+
 # More kits than any stock makes: the fewest is found as the most that are missing to it.
 MANY = 1_000_000_000
 
@@ -82,7 +85,7 @@ KIT_COLUMNS = [
     ),
     Column(
         "makes",
-        "Kits in stock",
+        "Kits from stock",
         11,
         formula=_of_a_kit(
             f"IF(COUNTIFS(RecipeKits,{THIS_KIT},RecipeMakes,-1)+(COUNTIF(RecipeKits,{THIS_KIT})=0)>0,NA(),"
@@ -276,7 +279,8 @@ def write(book: Book, values: dict[str, list[dict[str, Any]]]) -> None:
     sheet.title(
         NAME,
         "What a kit holds, how many the stock makes and what one must sell for. Each kit stands here as if "
-        "it had the stock to itself; Shopping adds up what all of them take. " + CAUTION,
+        f"it had the stock to itself; Shopping adds up what all of them take. The first {PRINTED} lines of "
+        "yarns are printed: clear the print area to print all. " + CAUTION,
         KIT_TABLE.place("limiting"),
         lines=3,
     )
@@ -293,8 +297,8 @@ def write(book: Book, values: dict[str, list[dict[str, Any]]]) -> None:
         book.checks.append(Check(f"{NAME}, row {row + 1}", f"={_check_recipe(row)}"))
     sheet.page.freeze_panes(3, 2)
     footer = f"{NAME}: arithmetic, not tax or legal advice"
-    sheet.printing(True, footer, (RECIPE_TABLE.last, last_column), first_row=FIRST_KIT - 2)
-    sheet.pages_wide(76, [KIT_TABLE.place("materials")], (1, 1))
+    sheet.printing(True, footer, (FIRST_RECIPE + PRINTED - 1, last_column), first_row=FIRST_KIT - 2)
+    sheet.pages_wide(70, [KIT_TABLE.place("materials")], (1, 1))
 
 
 def _check_kit(row: int) -> str:
@@ -357,7 +361,7 @@ def _check_recipe(row: int) -> str:
             ),
             (
                 f"{at['in_all']}>MAX(0,{at['free']})",
-                f'{kit}&": the stock is short by "&ROUND({at["in_all"]}-MAX(0,{at["free"]}),0)&" "&LongUnit&'
+                f'{kit}&": the stock is short by "&MAX(1,ROUND({at["in_all"]}-MAX(0,{at["free"]}),0))&" "&LongUnit&'
                 f'" of "&{yarn}',
             ),
         ]

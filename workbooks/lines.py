@@ -179,6 +179,11 @@ class Lines:
         sheet.mark_errors(self.first, self.left, self.last, self.right_shown)
 
 
+def amount(money: str) -> str:
+    """Write an amount of money as part of a sentence."""
+    return f'FIXED({money},2)&IF(ISBLANK(Currency),""," "&Currency)'
+
+
 def as_it_is(text: str) -> str:
     """Write a text so that MATCH finds just that: in what it looks for, * and ? stand for any signs."""
     for sign in "~*?":

@@ -384,7 +384,7 @@ PIECE: list[Row | Band] = [
         formula='IF(ISBLANK(WeftSettGiven),IF(ClothKind="weft-faced",PicksWeftFaced,Sett),WeftSettGiven)',
         kind="two",
     ),
-    Band("Allowances for this piece"),
+    Band("Allowances for this piece", new_page=True),
     _own_or_setting("TakeUpHere", "Warp take-up", "WarpTakeUp", "blank: Settings"),
     _own_or_setting("SlackHere", "Weft slack", "WeftTakeUp", "beyond the width in the reed; blank: Settings"),
     _own_or_setting("DrawInHere", "Draw-in", "DrawIn", "blank: Settings"),
@@ -408,7 +408,7 @@ PIECE: list[Row | Band] = [
     _stray("StraySlack", "Weft slack strays by", "of the weft"),
     _stray("StrayShrink", "Shrinkage in length strays by", "of the woven length"),
     _stray("StrayPicks", "Picks stray by", "of the picks in a unit of length"),
-    Band("Width and ends", new_page=True),
+    Band("Width and ends"),
     Row(
         "WidthOnLoom",
         "Width on the loom",
@@ -493,7 +493,7 @@ PIECE: list[Row | Band] = [
         kind="two",
         note="whole ends rarely meet the width exactly",
     ),
-    Band("Length and rows"),
+    Band("Length and rows", new_page=True),
     Row(
         "LengthToWeave",
         "Length to weave",
@@ -504,9 +504,10 @@ PIECE: list[Row | Band] = [
     ),
     Row(
         "ChevronFit",
-        "Chevrons",
+        "Legs that fit the length",
         formula='IF(OR(Turns="",NOT(ISBLANK(RowsBack))),"the rows do not turn evenly: no chevrons to count",'
-        "WEAVE.CHEVRONFIT(LengthToWeave,WeftSett,RowsUp,TRUE))",
+        'WEAVE.CHEVRONFIT(LengthToWeave,WeftSett,RowsUp,TRUE)&" (lengths in "&'
+        'IF(SmallUnit="in","inches)","centimetres)"))',
         kind="text",
         wrap=1,
     ),
@@ -757,3 +758,5 @@ def write(book: Book, values: dict[str, Any]) -> None:
     after = write_rows(sheet, after + 1, HOURS, values, LAST, begun="Begun")
     sheet.page.freeze_panes(3, 2)
     sheet.printing(True, NAME, (after, LAST))
+    # In per cent: the longest part between two breaks just fits a page.
+    sheet.pages_wide(66, [])

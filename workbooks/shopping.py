@@ -212,10 +212,10 @@ NEED_COLUMNS = [
         56,
         kind="text",
         formula=(
-            'IF(ISBLANK({yarn}),"",IF({short}=0,"the lot covers it","short "&ROUND({short},0)&" "&LongUnit&'
+            'IF(ISBLANK({yarn}),"",IF({short}=0,"the lot covers it","short "&MAX(1,ROUND({short},0))&" "&LongUnit&'
             'IF(ISBLANK(INDEX(YarnLots,{yarn_line})),""," in lot "&INDEX(YarnLots,{yarn_line}))&'
-            'IF({others}=0,"",IF({others}<{short},"; other lots hold "&ROUND({others},0),'
-            '"; another lot has enough"&IF({mix}="yes",": see Solved",", but may not be mixed")))))'
+            'IF({others}=0,"",IF({others}<{short},"; other lots hold "&ROUND({others},0)&" "&LongUnit,'
+            '"; other lots have enough"&IF({mix}="yes",": see Solved",", but may not be mixed")))))'
         ),
     ),
     # Not shown: the length where it can be used.
@@ -254,8 +254,7 @@ def write(book: Book, values: dict[str, Any]) -> None:
     sheet.title(
         NAME,
         "What everything planned takes, yarn by yarn, and what to buy in whole put-ups. Other projects stand "
-        "to the right. A line is one dye lot: where lots may be mixed, ask weavefuncs solve which put-up "
-        "goes where.",
+        "to the right. A line is one dye lot: where lots may be mixed, Solved tells which put-up goes where.",
         last,
     )
     after = write_rows(sheet, 3, ROWS, values, 5)
@@ -360,7 +359,7 @@ def _check_yarn(row: int) -> str:
             (f"ISERROR({at['short']})", '""'),
             (
                 f"ISERROR({at['buy']})",
-                f'{name}&" is short by "&ROUND({at["short"]},0)&" "&LongUnit&", and Yarns does not say how '
+                f'{name}&" is short by "&MAX(1,ROUND({at["short"]},0))&" "&LongUnit&", and Yarns does not say how '
                 'large a put-up is"',
             ),
             (f"ISERROR({at['cost']})", f'{name}&" has no price on Yarns: what to buy costs more than shown"'),

@@ -7,6 +7,7 @@ from typing import Any
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from weavefuncs.workbooks.book import Book, Sheet
+from weavefuncs.workbooks.lines import amount
 from weavefuncs.workbooks.look import INPUT, PROBLEM, PROBLEM_INK, RESULT, RULE
 
 NAME = "Start"
@@ -40,7 +41,7 @@ SUMMARY = [
         "Finished size",
         'ROUND(WidthComesOut,1)&" "&SmallUnit&" wide, "&ROUND(LengthComesOut,1)&" "&SmallUnit&" long"',
     ),
-    ("Weave", 'WeaveText&IF(Turns="","",", turning after "&Turns&" rows")'),
+    ("Weave", 'WeaveText&IF(Turns="","",", turning after "&IF(ISBLANK(RowsBack),RowsUp&" rows",RowsUp&" and "&RowsBack&" rows"))'),
     (
         "Ends",
         'Ends&" at "&ROUND(Sett,2)&" per "&SmallUnit&IF(OnFrame,", on "&PegsTaken&" pegs",'
@@ -50,8 +51,8 @@ SUMMARY = [
     ("Warp", 'ROUND(WarpLong,2)&" "&LongUnit&" long, "&ROUND(WarpYarnLength,0)&" "&LongUnit&" of yarn"'),
     (
         "Rows",
-        'RowsWoven&" at "&ROUND(WeftSett,2)&" picks per "&SmallUnit&" in each piece, "&'
-        'PicksAll&" picks in all"',
+        'RowsWoven&" in each piece, "&ROUND(WeftSett,2)&" picks per "&SmallUnit&"; "&PicksAll&'
+        '" picks in all"',
     ),
     ("Weft", 'ROUND(WeftYarnLength,0)&" "&LongUnit&" of yarn"'),
     ("Yarn weight", 'ROUND(SUM(PlanYarnWeights),1)&" "&MassUnit'),
@@ -61,7 +62,7 @@ SUMMARY = [
         '" of the weft ("&ROUND(FloatWeftLength,2)&" "&SmallUnit&")"',
     ),
     ("Hours", 'ROUND(HoursInAll,1)&" in all"'),
-    ("Cost of a piece", 'ROUND(CostEach,2)&" "&Currency'),
+    ("Cost of a piece", f'{amount("CostEach")}&IF(ISBLANK(Wage),", without your work","")'),
 ]
 
 # What is sold and bought, shown as soon as something of it is filled in.
@@ -71,20 +72,20 @@ BUSINESS = [
         "BatchSold>0",
         'BatchSold&" pieces on "&BatchWarpCount&IF(BatchWarpCount=1," warp, "," warps, ")&'
         'ROUND(SUM(BatchHours),1)&" hours"&IF(BatchProfit="","",IF(BatchProfit<0,", loses ",", leaves ")&'
-        'ROUND(MAX(BatchProfit,-BatchProfit),2)&" "&Currency)',
+        f"{amount('MAX(BatchProfit,-BatchProfit)')})",
     ),
     (
         "Kits",
         "COUNTA(KitNames)>0",
-        'COUNTA(KitNames)&IF(COUNTA(KitNames)=1," kit, "," kits, ")&"the first: "&INDEX(KitMakes,1)&'
-        '" in stock, and "&INDEX(KitLimits,1)&" runs out first"',
+        'COUNTA(KitNames)&IF(COUNTA(KitNames)=1," kit"," kits")&"; the stock makes "&INDEX(KitMakes,1)&'
+        '" of the first, and "&INDEX(KitLimits,1)&" runs out first"',
     ),
     (
         "Shopping",
         "NeedsShort+ShopPutUpCount>0",
-        'ShopPutUpCount&IF(ShopPutUpCount=1," put-up"," put-ups")&" to buy for "&ROUND(ShopCost,2)&" "&'
-        'Currency&IF(NeedsShort=0,"","; "&NeedsShort&IF(NeedsShort=1," project is"," projects are")&'
-        '" short of a lot")',
+        'ShopPutUpCount&IF(ShopPutUpCount=1," put-up"," put-ups")&" to buy for "&'
+        f'{amount("ShopCost")}&IF(NeedsShort=0,"","; "&NeedsShort&'
+        'IF(NeedsShort=1," project is"," projects are")&" short of a lot")',
     ),
 ]
 
@@ -123,6 +124,7 @@ def write(book: Book) -> Sheet:
         )
         sheet.write(number, 2, text, look.make(indent=1))
     row += 2 + len(colours)
+    sheet.new_page(row)
     sheet.band(row, "The plan in short", 2)
     for number, (label, formula) in enumerate(SUMMARY, start=row + 1):
         sheet.write(number, 1, label, look.label())
