@@ -146,7 +146,7 @@ COLUMNS = [
         "Share of its warp",
         9,
         formula=_worked_out(
-            f'IF(ISBLANK({{label}}),1,{{pieces}}/SUMIFS(BatchPieces,BatchWarps,{equal_to("{label}")},'
+            f"IF(ISBLANK({{label}}),1,{{pieces}}/SUMIFS(BatchPieces,BatchWarps,{equal_to('{label}')},"
             'BatchProducts,"<>"))'
         ),
         kind="fraction",

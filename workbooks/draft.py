@@ -40,8 +40,8 @@ CODE = USED + 1
 
 SQUARE = 13.5
 
-# Printed in per cent so that a draft fits the height of a page; the first page ends within the field, so that a
-# draft of up to 28 ends, drawn at the right as advised, stands on one page with its tie-up and treadling.
+# In per cent: a draft just fits the height of a page. The first page ends within the field, so that a draft
+# of up to 28 ends, drawn at the right as advised, stands on one page with its tie-up and treadling.
 PRINTED_AT = 63
 ENDS_BEFORE_BREAK = FIELD - 28
 
@@ -292,7 +292,7 @@ def write(book: Book, values: dict[str, Any]) -> None:
     sheet.band(3, "From the cloth to its draft", LAST)
     _write_apart(apart, values)
     top = apart.after + 2
-    sheet.band(top - 1, "From a draft to its cloth", LAST)
+    sheet.band(top - 1, "From a draft to its cloth", PICK)
     sheet.new_page(top - 1)
     together = _Block(sheet, top, "Back", "BackReady")
     _write_together(together, apart, values)
@@ -304,7 +304,7 @@ def write(book: Book, values: dict[str, Any]) -> None:
             sheet.page.set_row(row, None, None, {"hidden": True})
     sheet.page.set_column(NUMBER, CODE, None, sheet.look.plain(), {"hidden": True})
     sheet.printing(False, NAME, (together.after, LAST))
-    sheet.pages_wide(PRINTED_AT, [FIRST_CELL + ENDS_BEFORE_BREAK, PICK])
+    sheet.pages_wide(PRINTED_AT, [FIRST_CELL + ENDS_BEFORE_BREAK, FIRST_LIFT], (PICK, PICK))
 
 
 def _write_apart(block: _Block, values: dict[str, Any]) -> None:

@@ -309,7 +309,10 @@ def _check_kit(row: int) -> str:
     return first_that_holds(
         [
             (f"ISBLANK({name})", f'IF(COUNTA({numbers})>0,"a kit without a name is not counted","")'),
-            (f"COUNTIF(KitNames,{equal_to(name)})>1", f'{name}&" stands twice: give each kit a name of its own"'),
+            (
+                f"COUNTIF(KitNames,{equal_to(name)})>1",
+                f'{name}&" stands twice: give each kit a name of its own"',
+            ),
             (
                 f"COUNT({numbers})<COUNTA({numbers})",
                 f'{name}&": "&{which(IS_NO_NUMBER, headed)}&{NO_NUMBER}',
@@ -361,8 +364,8 @@ def _check_recipe(row: int) -> str:
             ),
             (
                 f"{at['in_all']}>MAX(0,{at['free']})",
-                f'{kit}&": the stock is short by "&MAX(1,ROUND({at["in_all"]}-MAX(0,{at["free"]}),0))&" "&LongUnit&'
-                f'" of "&{yarn}',
+                f'{kit}&": the stock is short by "&MAX(1,ROUND({at["in_all"]}-MAX(0,{at["free"]}),0))&" "&'
+                f'LongUnit&" of "&{yarn}',
             ),
         ]
     )

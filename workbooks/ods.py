@@ -182,7 +182,8 @@ def _with_column_widths(content: str, planner: Path) -> str:
     with zipfile.ZipFile(planner) as archive:
         signs = re.search(r'<col min="1" max="1" width="([\d.]+)"', archive.read(FIRST_SHEET).decode())
     style = re.search(r'<table:table-column table:style-name="(\w+)"', content)
-    assert signs and style, "the first sheet has columns"
+    assert signs, "the first sheet has columns"
+    assert style, "the columns that Calc writes look different"
     widths = re.search(rf'<style:style style:name="{style[1]}".*?{_WIDTH.pattern}', content)
     assert widths, "the columns that Calc writes look different"
     share = float(signs[1]) * INCHES_A_SIGN / float(widths[1])

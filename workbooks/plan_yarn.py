@@ -45,7 +45,7 @@ def write_yarn_table(sheet: Sheet, first: int, values: dict[str, Any], last_colu
     for system in ("warp", "weft"):
         at = _order(sheet, at, system, values, last_column)
     head = at + 1
-    sheet.page.set_row(head, 30)
+    sheet.page.set_row(head, 40)
     for number, (heading, align) in enumerate(HEADINGS, start=1):
         sheet.write(head, number, heading, sheet.look.heading(align))
     # A line of its own names each system, so the table is as long as both and their names.

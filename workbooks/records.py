@@ -39,7 +39,7 @@ def _compared(key: str, label: str, name: str, formula: str, first: str, second:
 
 
 COLUMNS = [
-    Column("date", "When", 11, Given("text", "Date or year, as you write it."), name="RecordDates"),
+    Column("date", "When", 14, Given("text", "Date or year, as you write it."), name="RecordDates"),
     Column(
         "piece", "Piece", 22, Given("text", "A line without a piece is not counted."), name="RecordPieces"
     ),
@@ -169,8 +169,8 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
         "What past pieces measured. Above the results stands what to plan the next piece with, so that it "
         "stays within it with the confidence on Settings: the upper bound for one more piece, woven alike. "
         "Settings shows it beside each allowance; you decide. Two records that differ give a wide bound, one "
-        f"record a supposed spread of 10 % (common practice, no source). The first {PRINTED} lines are printed: "
-        "clear the print area to print all.",
+        "record a supposed spread of 10 % (common practice, no source). "
+        f"The first {PRINTED} lines are printed: clear the print area to print all.",
         TABLE.place("waste"),
         lines=3,
     )

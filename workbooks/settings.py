@@ -180,7 +180,7 @@ ROWS: list[Row | Band] = [
         "WindingLoss",
         "Lost in winding off",
         "",
-        "for kits: share of the yarn taken from the cone that ends as waste; " + PRACTICE,
+        "for kits: share of what is taken from the cone; " + PRACTICE,
         _share("Share of the yarn taken from a cone that winding skeins or balls loses: 2 % is 0.02."),
     ),
     Row(
@@ -215,7 +215,11 @@ ROWS: list[Row | Band] = [
         "Longest warp the loom holds",
         "=LongUnit",
         "blank: not checked",
-        Given("number", "The longest warp that your beam, or your warping mill, holds. Blank: not checked.", low=0.01),
+        Given(
+            "number",
+            "The longest warp that your beam, or your warping mill, holds. Blank: not checked.",
+            low=0.01,
+        ),
     ),
     Row(
         "EndsABout",
@@ -223,7 +227,11 @@ ROWS: list[Row | Band] = [
         "ends",
         "wound together before they are chained off; " + PRACTICE,
         Given(
-            "whole", "How many ends you wind before you take the warp off the mill or board.", required=True, low=1, high=10000
+            "whole",
+            "How many ends you wind before you take the warp off the mill or board.",
+            required=True,
+            low=1,
+            high=10000,
         ),
     ),
     Row(
@@ -232,7 +240,9 @@ ROWS: list[Row | Band] = [
         "=LongUnit",
         "blank: turns are not counted",
         Given(
-            "number", "Length of warp in one turn of your warping mill, or along the pegs of your board.", low=0.01
+            "number",
+            "Length of warp in one turn of your warping mill, or along the pegs of your board.",
+            low=0.01,
         ),
     ),
     Band("Speeds"),
@@ -326,7 +336,11 @@ ROWS: list[Row | Band] = [
         "Longest float wanted",
         "=SmallUnit",
         "blank: not checked; about 1 cm or 3/8 in for things that are handled (common practice, no source)",
-        Given("number", "A float longer than this is a line in the Problems list. Blank: not checked.", low=0.001),
+        Given(
+            "number",
+            "A float longer than this is a line in the Problems list. Blank: not checked.",
+            low=0.001,
+        ),
     ),
 ]
 

@@ -31,8 +31,8 @@ STEPS = [
     ("Batch", "For orders: what each line takes, costs and brings in, and where the money goes."),
     ("Kits", "For kits to sell: what is in them, how many the stock makes, what one must cost."),
     ("Shopping", "What all of it takes together, yarn by yarn, and what to buy. Other projects go here."),
-    ("Solved", "What no formula finds: lines that share a warp, yarn for each project. A command fills it."),
-    ("Records", "After the loom: write down what the piece measured. The next plan is the better for it."),
+    ("Solved", "What no formula finds: shared warps, yarn for each project. A command fills it."),
+    ("Records", "After the loom: write down what the piece measured, for the next plan."),
 ]
 
 SUMMARY = [
@@ -41,7 +41,10 @@ SUMMARY = [
         "Finished size",
         'ROUND(WidthComesOut,1)&" "&SmallUnit&" wide, "&ROUND(LengthComesOut,1)&" "&SmallUnit&" long"',
     ),
-    ("Weave", 'WeaveText&IF(Turns="","",", turning after "&IF(ISBLANK(RowsBack),RowsUp&" rows",RowsUp&" and "&RowsBack&" rows"))'),
+    (
+        "Weave",
+        'WeaveText&IF(Turns="","",", turning after "&RowsUp&IF(ISBLANK(RowsBack),""," and "&RowsBack)&" rows")',
+    ),
     (
         "Ends",
         'Ends&" at "&ROUND(Sett,2)&" per "&SmallUnit&IF(OnFrame,", on "&PegsTaken&" pegs",'

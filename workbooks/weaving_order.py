@@ -74,7 +74,7 @@ def _heading(sheet: Sheet, start: Any) -> None:
     summary = (
         '=IF(Begun,WeaveText&", "&Ends&" ends, "&RowsWoven&" rows, "&ROUND(WeftSett,1)&" picks per "&'
         'SmallUnit&IF(Turns="","",", turning after "&'
-        'IF(ISBLANK(RowsBack),RowsUp&" rows",RowsUp&" and "&RowsBack&" rows")),"")'
+        'RowsUp&IF(ISBLANK(RowsBack),""," and "&RowsBack)&" rows"),"")'
     )
     sheet.write(3, 1, summary, look.make())
     repeat = (
