@@ -359,8 +359,8 @@ def _check_yarn(row: int) -> str:
             (f"ISERROR({at['short']})", '""'),
             (
                 f"ISERROR({at['buy']})",
-                f'{name}&" is short by "&MAX(1,ROUND({at["short"]},0))&" "&LongUnit&", and Yarns does not say '
-                'how large a put-up is"',
+                f'{name}&" is short by "&MAX(1,ROUND({at["short"]},0))&" "&LongUnit&", and Yarns does not '
+                'say how large a put-up is"',
             ),
             (f"ISERROR({at['cost']})", f'{name}&" has no price on Yarns: what to buy costs more than shown"'),
         ]

@@ -43,7 +43,8 @@ SUMMARY = [
     ),
     (
         "Weave",
-        'WeaveText&IF(Turns="","",", turning after "&RowsUp&IF(ISBLANK(RowsBack),""," and "&RowsBack)&" rows")',
+        'WeaveText&IF(Turns="","",", turning after "&RowsUp&IF(ISBLANK(RowsBack),""," and "&RowsBack)&'
+        '" rows")',
     ),
     (
         "Ends",
