@@ -137,13 +137,6 @@ class Lines:
         condition = {"type": "cell", "criteria": "==", "value": 0, "format": sheet.look.beside_the_point()}
         sheet.page.conditional_format(self.first, self.place(first), self.last, self.place(last), condition)
 
-    def hide_what_is_not_shown(self, sheet: Sheet) -> None:
-        """Hide the columns without a heading, where no other table stands in them."""
-        for number, column in enumerate(self.columns, start=self.left):
-            if not column.label:
-                hidden = {"hidden": True}
-                sheet.page.set_column(number, number, column.width, sheet.look.plain(), hidden)
-
     @property
     def rows(self) -> range:
         """The rows of all lines."""

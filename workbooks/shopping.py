@@ -145,7 +145,7 @@ YARN_COLUMNS = [
         formula='IF(ISNUMBER({short}),IF({free}>0,MAX(0,{free}-{needed})/{free}+ROW({name})/10000000,""),"")',
         name="ShopRanks",
     ),
-    # Not shown: what sums look for.
+    # Not shown, a gap between the tables: what sums look for.
     Column("looked_for", "", 4, formula=_of_a_yarn(equal_to("{name}"))),
 ]
 
@@ -239,7 +239,7 @@ NEED_COLUMNS = [
 INPUT_NAMES = {"needs": input_names(NEED_COLUMNS)}
 
 YARN_TABLE = Lines(NAME, FIRST, yarns.LINES, YARN_COLUMNS)
-NEED_TABLE = Lines(NAME, FIRST, NEEDS, NEED_COLUMNS, left=YARN_TABLE.right + 2)
+NEED_TABLE = Lines(NAME, FIRST, NEEDS, NEED_COLUMNS, left=YARN_TABLE.right + 1)
 
 # What is drawn stands to the right, behind the projects.
 DRAWING = NEED_TABLE.right + 2
@@ -247,7 +247,7 @@ DRAWING = NEED_TABLE.right + 2
 
 def write(book: Book, values: dict[str, Any]) -> None:
     """Write the sheet."""
-    widths = [2, *(column.width for column in YARN_COLUMNS), 3]
+    widths = [2, *(column.width for column in YARN_COLUMNS)]
     widths += [*(column.width for column in NEED_COLUMNS), 3, 24, 8, 8]
     sheet = book.sheet(NAME, widths, "#3F7480")
     last = YARN_TABLE.right_shown
@@ -268,8 +268,6 @@ def write(book: Book, values: dict[str, Any]) -> None:
         sheet.write(FIRST - 2, column, text, book.look.band())
     YARN_TABLE.write(sheet, [], more=_line)
     NEED_TABLE.write(sheet, values.get("needs", []), more=_above)
-    YARN_TABLE.hide_what_is_not_shown(sheet)
-    NEED_TABLE.hide_what_is_not_shown(sheet)
     YARN_TABLE.quiet_zeros(sheet, "plan", "cost")
     NEED_TABLE.quiet_zeros(sheet, "short", "others")
     _draw(sheet)

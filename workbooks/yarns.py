@@ -127,7 +127,7 @@ def _check(row: int) -> str:
     """Say what is wrong with a line, in the order in which a user would mend it."""
     at = {key: f"{NAME}!${letter(key)}${row}" for key in KEYS}
     headed = [
-        (at[key], heading[1:])
+        (at[key], heading[1:].removesuffix(f"&{CURRENCY}"))
         for key, heading, *_ in COLUMNS
         if key in ("weighed", "tare", "put_up", "price", "reserved")
     ]
