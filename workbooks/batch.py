@@ -14,12 +14,15 @@ from weavefuncs.workbooks.lines import (
     NOT_ABOVE_ZERO,
     Column,
     Lines,
+    amount,
+    equal_to,
     first_that_holds,
     input_names,
     which,
 )
 from weavefuncs.workbooks.look import BAND, WEFT
 from weavefuncs.workbooks.rows import MOST, Given, why
+from weavefuncs.workbooks.yarns import yarn_line
 
 NAME = "Batch"
 FIRST = 5
@@ -122,12 +125,12 @@ COLUMNS = [
         "price",
         "Price asked",
         10,
-        Given("two", "What the buyer pays for one piece, without tax. Blank: not decided yet.", low=0),
+        Given("money", "What the buyer pays for one piece, without tax. Blank: not decided yet.", low=0),
         name="BatchPrices",
     ),
     Column(
         "ends",
-        "Ends",
+        "Ends to wind",
         8,
         formula=(
             'IF(ISBLANK({product}),"",IF(OR(COUNT({pieces}:{picks})<5,MIN({pieces}:{picks})<=0,'
@@ -143,7 +146,8 @@ COLUMNS = [
         "Share of its warp",
         9,
         formula=_worked_out(
-            'IF(ISBLANK({label}),1,{pieces}/SUMIFS(BatchPieces,BatchWarps,{label},BatchProducts,"<>"))'
+            f"IF(ISBLANK({{label}}),1,{{pieces}}/SUMIFS(BatchPieces,BatchWarps,{equal_to('{label}')},"
+            'BatchProducts,"<>"))'
         ),
         kind="fraction",
         name="BatchShares",
@@ -201,13 +205,13 @@ COLUMNS = [
     ),
     Column(
         "yarn_cost",
-        "Yarn",
+        "Cost of yarn",
         10,
         formula=_worked_out(
-            "WEAVE.YARNTOBUY({warp_yarn}*INDEX(YarnUnitPrices,MATCH({warp},YarnNames,0))"
-            "+{weft_yarn}*INDEX(YarnUnitPrices,MATCH({weft},YarnNames,0)),YarnSpread,YarnRisk)"
+            f"WEAVE.YARNTOBUY({{warp_yarn}}*INDEX(YarnUnitPrices,{yarn_line('{warp}')})"
+            f"+{{weft_yarn}}*INDEX(YarnUnitPrices,{yarn_line('{weft}')}),YarnSpread,YarnRisk)"
         ),
-        kind="two",
+        kind="money",
         name="BatchYarnCosts",
     ),
     Column(
@@ -215,7 +219,7 @@ COLUMNS = [
         "Cost of a piece",
         10,
         formula=_worked_out("({yarn_cost}+{hours}*(N(Wage)+N(Overhead)))/{pieces}"),
-        kind="two",
+        kind="money",
     ),
     Column(
         "price_wanted",
@@ -225,7 +229,7 @@ COLUMNS = [
             "ROUNDUP(ROUND(WEAVE.PRICEFORNET({cost}/(1-N(Margin)),N(FeeRate),N(FeeFlat))/PriceStep,6),0)"
             "*PriceStep"
         ),
-        kind="two",
+        kind="money",
     ),
     Column(
         "margin",
@@ -241,7 +245,7 @@ COLUMNS = [
         formula=_priced(
             "IF(OR(COUNT({price})=0,{price}<=0),NA(),{pieces}*({price}*(1-N(FeeRate))-N(FeeFlat)-{cost}))"
         ),
-        kind="two",
+        kind="money",
         name="BatchLeft",
     ),
 ]
@@ -315,7 +319,7 @@ def _totals(sheet: Sheet) -> None:
         "weft_yarn": ("SUM(BatchWeftYarn)", "one"),
         "setup_hours": ("SUM(BatchSetupHours)", "one"),
         "hours": ("SUM(BatchHours)", "one"),
-        "yarn_cost": ("SUM(BatchYarnCosts)", "two"),
+        "yarn_cost": ("SUM(BatchYarnCosts)", "money"),
     }
     for key, (formula, kind) in sums.items():
         sheet.write(row, TABLE.place(key), f"={formula}", look.result(kind))
@@ -331,10 +335,10 @@ def _totals(sheet: Sheet) -> None:
         row,
         left,
         '=IF(SUM(BatchEnds)=0,"",IF(COUNTA(BatchPrices)<COUNT(BatchEnds),"",SUM(BatchLeft)))',
-        look.result("two"),
+        look.result("money"),
     )
     sheet.name_cell("BatchProfit", row, left)
-    sheet.mark_errors(row, TABLE.left, row, TABLE.right)
+    sheet.mark_errors(row, TABLE.left, row, TABLE.right_shown)
     link = look.make(font_color="#1F5A8A", underline=1)
     sheet.page.write_url(
         row - 1, 1, f"internal:'{NAME}'!{xl_col_to_name(MONEY)}1", link, "Where the money goes"
@@ -360,9 +364,9 @@ def _money(sheet: Sheet) -> None:
     sheet.write(top - 1, MONEY + 1, '=Currency&""', look.heading("right"))
     for row, (label, formula) in enumerate(parts, start=top):
         sheet.write(row, MONEY, label, look.label())
-        sheet.write(row, MONEY + 1, f"={formula}", look.result("two"))
+        sheet.write(row, MONEY + 1, f"={formula}", look.result("money"))
     sheet.write(last + 1, MONEY, "Paid by the buyers", look.make(bold=True, indent=1))
-    sheet.write(last + 1, MONEY + 1, f"={paid}", look.result("two", bold=True))
+    sheet.write(last + 1, MONEY + 1, f"={paid}", look.result("money", bold=True))
     settings = ",".join(NEEDED)
     # Not shown: how many of the settings that the lines need are there.
     sheet.write(2, MONEY, f"=COUNT({settings})", look.out_of_sight())
@@ -398,12 +402,15 @@ def _check(row: int) -> str:
     numbers = [*measures, *TABLE.headed(row, ["price"])]
     yarns = TABLE.headed(row, ("warp", "weft"))
     # The yarn at fault: the warp yarn, unless it has a price.
-    yarn = f"IF(ISNUMBER(INDEX(YarnUnitPrices,MATCH({at['warp']},YarnNames,0))),{at['weft']},{at['warp']})"
+    warp_price = f"INDEX(YarnUnitPrices,{yarn_line(at['warp'])})"
+    yarn = f"IF(ISNUMBER({warp_price}),{at['weft']},{at['warp']})"
+    on_this_warp = equal_to(label)
     same = (
-        f"COUNTIFS(BatchWarps,{label},BatchSetts,{at['sett']},BatchWidths,{at['width']},"
-        f"BatchWarpYarns,{at['warp']})"
+        f"COUNTIFS(BatchWarps,{on_this_warp},BatchSetts,{at['sett']},BatchWidths,{at['width']},"
+        f"BatchWarpYarns,{equal_to(at['warp'])})"
     )
     reason = why("WARPLENGTH", f"{at['length']},{at['pieces']},N(Between),WarpTakeUp,LoomWaste")
+    lost = f"0-{at['left']}/{at['pieces']}"
     tests = [
         (
             f"ISBLANK({at['product']})",
@@ -417,20 +424,21 @@ def _check(row: int) -> str:
         (f"COUNTA({at['warp']},{at['weft']})<2", f'{which(IS_BLANK, yarns)}&" is blank"'),
         (
             f"ISERROR({at['yarn_cost']})",
-            f'{yarn}&IF(COUNTIF(YarnNames,{yarn})=0," does not stand on Yarns",'
+            f'{yarn}&IF(ISERROR({yarn_line(yarn)})," does not stand on Yarns",'
             '" has no price or no put-up on Yarns, or is in error there")',
         ),
         (
-            f"IF(ISBLANK({label}),FALSE,{same}<COUNTIF(BatchWarps,{label}))",
+            f"IF(ISBLANK({label}),FALSE,{same}<COUNTIF(BatchWarps,{on_this_warp}))",
             '"lines on this warp differ in yarn, width or ends"',
         ),
         (f"{at['ends']}/{at['sett']}>BatchWidest", '"wider in the reed than the loom weaves"'),
         (
-            f"IF(ISBLANK({label}),{at['warp_length']},SUMIF(BatchWarps,{label},BatchWarpLengths))>BatchLongest",
+            f"IF(ISBLANK({label}),{at['warp_length']},"
+            f"SUMIF(BatchWarps,{on_this_warp},BatchWarpLengths))>BatchLongest",
             '"its warp is longer than the loom holds"',
         ),
         (f"ISBLANK({price})", '""'),
         (f"ISERROR({at['margin']})", '"of this price fees leave nothing"'),
-        (f"{at['left']}<0", f'"loses "&ROUND(0-{at["left"]}/{at["pieces"]},2)&" a piece at the price asked"'),
+        (f"{at['left']}<0", f'"loses "&{amount(lost)}&" a piece at the price asked"'),
     ]
     return first_that_holds(tests)

@@ -8,11 +8,14 @@ from xlsxwriter.utility import xl_col_to_name
 
 from weavefuncs.shared.float_guide import FLOAT_GUIDE
 from weavefuncs.workbooks.book import Book, Check, Sheet
-from weavefuncs.workbooks.cloth_drawing import CODE, FIRST_CELL, WIDE, draw
+from weavefuncs.workbooks.cloth_drawing import CODE, FIRST_CELL, SQUARE_WIDTH, WIDE, draw
 from weavefuncs.workbooks.rows import Band, Given, Row, guarded, why, write_rows
 
 NAME = "Cloth"
 LAST = FIRST_CELL + WIDE - 1
+
+# In per cent: the drawing just fits the height of a page.
+PRINTED_AT = 61
 
 CAUTION = (
     "Long floats catch: on fingers and toes above all of babies, on buttons, in the wash. For anything a "
@@ -203,14 +206,17 @@ OFF_LOOM = (
 
 def write(book: Book, values: dict[str, Any]) -> None:
     """Write the sheet."""
-    sheet = book.sheet(NAME, [2, 34, 11, 12, 13, *[1.7] * WIDE, 8, 2], "#7C5C8A")
+    sheet = book.sheet(NAME, [2, 30, 11, 11, 9, *[SQUARE_WIDTH] * WIDE, 8, 2], "#7C5C8A")
     sheet.title(NAME, "What the plan looks like, and whether its floats and edges hold. " + CAUTION, LAST)
     after = write_rows(sheet, 3, HOLDS, values, LAST, begun="Begun")
     after = _write_floats(sheet, after + 1)
     after = write_rows(sheet, after + 1, EDGES, values, LAST, begun="Begun")
     after = write_rows(sheet, after + 1, DRAWING, values, LAST, begun="Begun")
+    # The drawing has a page to itself.
+    sheet.new_page(after)
     last = draw(sheet, after)
-    sheet.printing(False, NAME, (last, LAST))
+    sheet.printing(True, NAME, (last, LAST))
+    sheet.pages_wide(PRINTED_AT, [])
 
 
 def _write_floats(sheet: Sheet, head: int) -> int:

@@ -11,6 +11,7 @@ from weavefuncs.shared.colour_words import TONES
 from weavefuncs.workbooks.book import Check, Sheet
 from weavefuncs.workbooks.look import PAPER, WARP, WEFT
 from weavefuncs.workbooks.rows import why
+from weavefuncs.workbooks.yarns import yarn_line
 
 ENDS_SHOWN = 60
 ROWS_SHOWN = 80
@@ -19,6 +20,9 @@ ROWS_SHOWN = 80
 FIRST_CELL = 5
 WIDE = ENDS_SHOWN
 CODE = FIRST_CELL + ENDS_SHOWN + 1
+
+# A crossing is drawn in a square: its width in characters, its height in points.
+SQUARE_WIDTH, SQUARE_HEIGHT = 1.15, 9.75
 
 # The key stands beside the drawing: a line for each colour, its word and a cell drawn in it.
 WORD, SWATCH = 1, 2
@@ -56,7 +60,7 @@ def _colours_drawn(sheet: Sheet, row: int) -> None:
     """Write, out of sight, the two colour orders as they are drawn, and the key to them."""
     plain = sheet.look.plain()
     for at, system in enumerate(("Warp", "Weft"), start=row - 3):
-        yarn = f"INDEX(YarnColours,MATCH({system}YarnName,YarnNames,0))"
+        yarn = f"INDEX(YarnColours,{yarn_line(f'{system}YarnName')})"
         # Without an order there is one colour: that of the first line on Plan, or the yarn's own.
         own = f'IFERROR(IF({yarn}="","none",IF(ISNUMBER({yarn}),"colour "&{yarn},{yarn}&"")),"none")'
         one = f'IF(INDEX({system}Colours,1)="",{own},INDEX({system}Colours,1)&"")'
@@ -111,7 +115,7 @@ def _rows(sheet: Sheet, top: int) -> None:
         number = ROWS_SHOWN - 1 - line
         pick, below = (f"{number_column}{at}" for at in (row + 1, row + 2))
         style = look.make(**_shown(number), font_size=7, font_color=NUMBER, align="right")
-        sheet.page.set_row(row, 12.75)
+        sheet.page.set_row(row, SQUARE_HEIGHT)
         formula = f'=IF({below}="","",IF({below}<RowsWoven,{below}+1,""))'
         if number == 0:
             formula = '=IF(FirstRow>N(RowsWoven),"",FirstRow)'

@@ -40,6 +40,11 @@ CODE = USED + 1
 
 SQUARE = 13.5
 
+# In per cent: a draft just fits the height of a page. The first page ends within the field, so that a draft
+# of up to 28 ends, drawn at the right as advised, stands on one page with its tie-up and treadling.
+PRINTED_AT = 63
+ENDS_BEFORE_BREAK = FIELD - 28
+
 CAUTION = (
     "Shafts rise. Long floats catch, on fingers and toes above all of babies: the figures here are those of "
     "one repeat without end, edges and finished lengths stand on Cloth."
@@ -278,12 +283,16 @@ def write(book: Book, values: dict[str, Any]) -> None:
     cells = [1.86] * FIELD
     treadles = [1.86] * DRAWN
     sheet = book.sheet(NAME, [2, 25, 13, 28, 10, *cells, 3.2, *treadles, 3.2, *treadles], "#2F7C86")
-    sheet.title(NAME, "A cloth drawn in a grid taken apart, and a draft put together. " + CAUTION, LAST_CELL)
+    sheet.title(
+        NAME,
+        "A cloth drawn in a grid taken apart, and a draft put together. " + CAUTION,
+        FIRST_CELL + ENDS_BEFORE_BREAK - 1,
+    )
     apart = _Block(sheet, 4, "Draft", "DraftReady")
     sheet.band(3, "From the cloth to its draft", LAST)
     _write_apart(apart, values)
     top = apart.after + 2
-    sheet.band(top - 1, "From a draft to its cloth", LAST)
+    sheet.band(top - 1, "From a draft to its cloth", PICK)
     sheet.new_page(top - 1)
     together = _Block(sheet, top, "Back", "BackReady")
     _write_together(together, apart, values)
@@ -294,7 +303,8 @@ def write(book: Book, values: dict[str, Any]) -> None:
         for row in (block.end_numbers, block.used_ends):
             sheet.page.set_row(row, None, None, {"hidden": True})
     sheet.page.set_column(NUMBER, CODE, None, sheet.look.plain(), {"hidden": True})
-    sheet.printing(True, NAME, (together.after, LAST))
+    sheet.printing(False, NAME, (together.after, LAST))
+    sheet.pages_wide(PRINTED_AT, [FIRST_CELL + ENDS_BEFORE_BREAK, FIRST_LIFT], (PICK, PICK))
 
 
 def _write_apart(block: _Block, values: dict[str, Any]) -> None:
@@ -405,10 +415,10 @@ def _furniture(block: _Block, beside: str) -> None:
     ):
         sheet.write(block.head, column, heading, look.heading(align))
     for shaft in range(1, DRAWN + 1):
-        sheet.write(
-            block.shaft_row(shaft), LABEL, shaft, look.make(num_format='"shaft "0', align="left", indent=1)
-        )
-    number = look.make(font_size=6, font_color=QUIET, align="center")
+        row = block.shaft_row(shaft)
+        sheet.write(row, LABEL, shaft, look.make(num_format='"shaft "0', align="left", indent=1))
+        sheet.write(row, TREADLE, shaft, look.make(font_size=7, font_color=QUIET, align="center"))
+    number = look.make(font_size=7, font_color=QUIET, align="center")
     part = look.make(font_size=9, bold=True, font_color=BAND)
     sheet.write(block.head, FIRST_CELL, "Threading", part)
     sheet.write(block.head, FIRST_TREADLE, "Tie-up", part)
@@ -421,7 +431,7 @@ def _furniture(block: _Block, beside: str) -> None:
         for place in range(1, DRAWN + 1):
             sheet.write(block.threading, FIRST_LIFT + place - 1, place, number)
     sheet.write(block.after, FIRST_TREADLE, "Treadling", part)
-    pick_number = look.make(font_size=6, font_color=QUIET, align="center")
+    pick_number = look.make(font_size=7, font_color=QUIET, align="center")
     for row in range(block.field, block.after):
         line = xl_rowcol_to_cell(row, NUMBER, col_abs=True)
         pick = (
@@ -470,7 +480,7 @@ def _state(block: _Block, name: str, formula: str) -> None:
 def _numbers(block: _Block) -> None:
     """Write the shaft of each end, the treadle of each pick, and the row of the lift plan."""
     sheet = block.sheet
-    style = sheet.look.make(font_size=7, align="center", font_color=BAND)
+    style = sheet.look.make(font_size=8, align="center", font_color=BAND)
     for column in range(FIRST_CELL, LAST_CELL + 1):
         place = xl_rowcol_to_cell(block.end_numbers, column, row_abs=True)
         shaft = (
@@ -581,5 +591,5 @@ def _filled(sheet: Sheet, colour: str, edge: str) -> Any:
 def _square(sheet: Sheet) -> Any:
     """Return the look of a small cell that is filled in."""
     return sheet.look.make(
-        bg_color=INPUT, border=1, border_color=RULE, locked=False, num_format="0", font_size=7, align="center"
+        bg_color=INPUT, border=1, border_color=RULE, locked=False, num_format="0", font_size=8, align="center"
     )

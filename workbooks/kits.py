@@ -12,11 +12,14 @@ from weavefuncs.workbooks.lines import (
     NO_NUMBER,
     Column,
     Lines,
+    equal_to,
     first_that_holds,
     input_names,
+    line_of,
     which,
 )
 from weavefuncs.workbooks.rows import Given, why
+from weavefuncs.workbooks.yarns import yarn_line
 
 NAME = "Kits"
 FIRST_KIT = 5
@@ -24,10 +27,13 @@ KITS = 12
 FIRST_RECIPE = FIRST_KIT + KITS + 4
 RECIPES = 60
 
+# As many lines of yarns as fit a page below the kits are printed.
+PRINTED = 25
+
 # More kits than any stock makes: the fewest is found as the most that are missing to it.
 MANY = 1_000_000_000
 
-KIT_YARN_PRICE = "INDEX(YarnUnitPrices,MATCH({yarn},YarnNames,0))"
+THIS_KIT = equal_to("{name}")
 
 
 def _of_a_kit(formula: str) -> str:
@@ -45,7 +51,7 @@ KIT_COLUMNS = [
         "extras",
         "Extras a kit",
         20,
-        Given("two", "Money a kit: needle, printed pattern, box, label. Blank: none.", low=0),
+        Given("money", "Money a kit: needle, printed pattern, box, label. Blank: none.", low=0),
         name="KitExtras",
     ),
     Column(
@@ -60,7 +66,7 @@ KIT_COLUMNS = [
         "setup",
         "Set-up, once",
         11,
-        Given("two", "Money spent once: writing and testing the pattern, photographs. Blank: none.", low=0),
+        Given("money", "Money spent once: writing and testing the pattern, photographs. Blank: none.", low=0),
         name="KitSetups",
     ),
     Column(
@@ -74,15 +80,15 @@ KIT_COLUMNS = [
         "price",
         "Price asked",
         11,
-        Given("two", "What the buyer pays for one kit, without tax. Blank: not decided yet.", low=0),
+        Given("money", "What the buyer pays for one kit, without tax. Blank: not decided yet.", low=0),
         name="KitPrices",
     ),
     Column(
         "makes",
-        "Kits in stock",
+        "Kits from stock",
         11,
         formula=_of_a_kit(
-            "IF(COUNTIFS(RecipeKits,{name},RecipeMakes,-1)+(COUNTIF(RecipeKits,{name})=0)>0,NA(),"
+            f"IF(COUNTIFS(RecipeKits,{THIS_KIT},RecipeMakes,-1)+(COUNTIF(RecipeKits,{THIS_KIT})=0)>0,NA(),"
             f"{MANY}-SUMPRODUCT(MAX((RecipeKits={{name}})*({MANY}-RecipeMakes))))"
         ),
         kind="whole",
@@ -92,7 +98,7 @@ KIT_COLUMNS = [
         "limiting",
         "Yarn that runs out first",
         20,
-        formula=_of_a_kit("INDEX(RecipeYarns,MATCH({name},RecipeLimits,0))"),
+        formula=_of_a_kit(f"INDEX(RecipeYarns,{line_of('{name}', 'RecipeLimits')})"),
         kind="text",
         name="KitLimits",
     ),
@@ -100,22 +106,24 @@ KIT_COLUMNS = [
         "materials",
         "Materials a kit",
         11,
-        formula=_of_a_kit("IF(ISERROR({makes}),NA(),SUMIF(RecipeKits,{name},RecipeCosts)+N({extras}))"),
-        kind="two",
+        formula=_of_a_kit(
+            f"IF(ISERROR({{makes}}),NA(),SUMIF(RecipeKits,{THIS_KIT},RecipeCosts)+N({{extras}}))"
+        ),
+        kind="money",
     ),
     Column(
         "each",
         "With work",
         11,
         formula=_of_a_kit("{materials}+N({hours})*(N(Wage)+N(Overhead))"),
-        kind="two",
+        kind="money",
     ),
     Column(
         "cost",
         "With its part of the set-up",
         11,
         formula=_of_a_kit('IF(ISBLANK({quantity}),"",WEAVE.UNITCOST(N({setup}),{each},{quantity}))'),
-        kind="two",
+        kind="money",
     ),
     Column(
         "price_wanted",
@@ -125,14 +133,14 @@ KIT_COLUMNS = [
             'IF({cost}="","",ROUNDUP(ROUND(WEAVE.PRICEFORNET({cost}/(1-N(Margin)),N(FeeRate),N(FeeFlat))'
             "/PriceStep,6),0)*PriceStep)"
         ),
-        kind="two",
+        kind="money",
     ),
     Column(
         "net",
         "Left of the price after fees",
         11,
         formula=_of_a_kit('IF(ISBLANK({price}),"",WEAVE.NETAFTERFEES({price},N(FeeRate),N(FeeFlat)))'),
-        kind="two",
+        kind="money",
     ),
     Column(
         "margin",
@@ -155,7 +163,7 @@ KIT_COLUMNS = [
         "Left over, or lost",
         11,
         formula=_of_a_kit('IF(OR({net}="",{cost}=""),"",{quantity}*({net}-{each})-N({setup}))'),
-        kind="two",
+        kind="money",
     ),
 ]
 
@@ -189,7 +197,7 @@ RECIPE_COLUMNS = [
         11,
         formula=(
             'IF(ISBLANK({kit}),"",IF(OR(COUNT({length})=0,{length}<=0,KitSettings<3),NA(),'
-            "WEAVE.YARNTOBUY({length},YarnSpread,YarnRisk/COUNTIF(RecipeKits,{kit}))))"
+            f"WEAVE.YARNTOBUY({{length}},YarnSpread,YarnRisk/COUNTIF(RecipeKits,{equal_to('{kit}')}))))"
         ),
         kind="one",
         unit="LongUnit",
@@ -207,7 +215,7 @@ RECIPE_COLUMNS = [
         "free",
         "Free",
         11,
-        formula=_of_a_line("INDEX(YarnFree,MATCH({yarn},YarnNames,0))"),
+        formula=_of_a_line(f"INDEX(YarnFree,{yarn_line('{yarn}')})"),
         kind="one",
         unit="LongUnit",
     ),
@@ -217,7 +225,8 @@ RECIPE_COLUMNS = [
         11,
         # A yarn that stands twice in a kit is taken twice from the same stock.
         formula=_of_a_line(
-            "WEAVE.KITSFROMSTOCK(MAX(0,{free}),SUMIFS(RecipeTaken,RecipeKits,{kit},RecipeYarns,{yarn}))"
+            f"WEAVE.KITSFROMSTOCK(MAX(0,{{free}}),SUMIFS(RecipeTaken,RecipeKits,{equal_to('{kit}')},"
+            f"RecipeYarns,{equal_to('{yarn}')}))"
         ),
         kind="whole",
     ),
@@ -225,7 +234,7 @@ RECIPE_COLUMNS = [
         "limits",
         "Runs out first in",
         20,
-        formula=_of_a_line('IF({kits}=INDEX(KitMakes,MATCH({kit},KitNames,0)),{kit}&"","")'),
+        formula=_of_a_line(f'IF({{kits}}=INDEX(KitMakes,{line_of("{kit}", "KitNames")}),{{kit}}&"","")'),
         kind="text",
         name="RecipeLimits",
     ),
@@ -233,15 +242,17 @@ RECIPE_COLUMNS = [
         "cost",
         "Costs in a kit",
         11,
-        formula=_of_a_line(f"WEAVE.KITCOST({{need}},{KIT_YARN_PRICE},0,WindingLoss)"),
-        kind="two",
+        formula=_of_a_line(
+            f"WEAVE.KITCOST({{need}},INDEX(YarnUnitPrices,{yarn_line('{yarn}')}),0,WindingLoss)"
+        ),
+        kind="money",
         name="RecipeCosts",
     ),
     Column(
         "in_all",
         "For all kits",
         11,
-        formula=_of_a_line("{taken}*N(INDEX(KitQuantities,MATCH({kit},KitNames,0)))"),
+        formula=_of_a_line(f"{{taken}}*N(INDEX(KitQuantities,{line_of('{kit}', 'KitNames')}))"),
         kind="one",
         name="RecipeInAll",
         unit="LongUnit",
@@ -264,11 +275,12 @@ CAUTION = (
 def write(book: Book, values: dict[str, list[dict[str, Any]]]) -> None:
     """Write the sheet."""
     sheet = book.sheet(NAME, [2, *(column.width for column in KIT_COLUMNS)], "#8A5A7C")
-    last_column = KIT_TABLE.right
+    last_column = KIT_TABLE.right_shown
     sheet.title(
         NAME,
         "What a kit holds, how many the stock makes and what one must sell for. Each kit stands here as if "
-        "it had the stock to itself; Shopping adds up what all of them take. " + CAUTION,
+        f"it had the stock to itself; Shopping adds up what all of them take. The first {PRINTED} lines of "
+        "yarns are printed: clear the print area to print all. " + CAUTION,
         KIT_TABLE.place("limiting"),
         lines=3,
     )
@@ -285,8 +297,8 @@ def write(book: Book, values: dict[str, list[dict[str, Any]]]) -> None:
         book.checks.append(Check(f"{NAME}, row {row + 1}", f"={_check_recipe(row)}"))
     sheet.page.freeze_panes(3, 2)
     footer = f"{NAME}: arithmetic, not tax or legal advice"
-    sheet.printing(True, footer, (RECIPE_TABLE.last, last_column), first_row=FIRST_KIT - 2)
-    sheet.pages_wide(76, [KIT_TABLE.place("materials")], (1, 1))
+    sheet.printing(True, footer, (FIRST_RECIPE + PRINTED - 1, last_column), first_row=FIRST_KIT - 2)
+    sheet.pages_wide(70, [KIT_TABLE.place("materials")], (1, 1))
 
 
 def _check_kit(row: int) -> str:
@@ -297,13 +309,16 @@ def _check_kit(row: int) -> str:
     return first_that_holds(
         [
             (f"ISBLANK({name})", f'IF(COUNTA({numbers})>0,"a kit without a name is not counted","")'),
-            (f"COUNTIF(KitNames,{name})>1", f'{name}&" stands twice: give each kit a name of its own"'),
+            (
+                f"COUNTIF(KitNames,{equal_to(name)})>1",
+                f'{name}&" stands twice: give each kit a name of its own"',
+            ),
             (
                 f"COUNT({numbers})<COUNTA({numbers})",
                 f'{name}&": "&{which(IS_NO_NUMBER, headed)}&{NO_NUMBER}',
             ),
             (f"MIN({numbers})<0", f'{name}&": "&{which(BELOW_ZERO, headed)}&" is below 0"'),
-            (f"COUNTIF(RecipeKits,{name})=0", f'{name}&" has no yarn in the list below"'),
+            (f"COUNTIF(RecipeKits,{equal_to(name)})=0", f'{name}&" has no yarn in the list below"'),
             # The lines of its yarns say why.
             (f"ISERROR({at['each']})", '""'),
             (f"ISBLANK({at['quantity']})", f'{name}&": Kits planned is blank"'),
@@ -331,7 +346,7 @@ def _check_recipe(row: int) -> str:
                 f"ISBLANK({kit})",
                 f'IF(COUNTA({yarn},{at["length"]})>0,"a line without a kit is not counted","")',
             ),
-            (f"COUNTIF(KitNames,{kit})=0", f'{kit}&" does not stand among the kits above"'),
+            (f"COUNTIF(KitNames,{equal_to(kit)})=0", f'{kit}&" does not stand among the kits above"'),
             (
                 f"OR(ISBLANK({yarn}),ISBLANK({at['length']}))",
                 f'{kit}&": "&{which(IS_BLANK, RECIPE_TABLE.headed(row, ("yarn", "length")))}&" is blank"',
@@ -340,17 +355,17 @@ def _check_recipe(row: int) -> str:
             (f"{at['length']}<=0", f'{kit}&", "&{yarn}&": "&{length}&" must be above 0"'),
             ("KitSettings<3", '"spread, risk or winding loss on Settings is blank or cannot be used"'),
             (f"ISERROR({at['need']})", reason),
-            (f"COUNTIF(YarnNames,{yarn})=0", f'{kit}&": "&{yarn}&" does not stand on Yarns"'),
+            (f"COUNTIF(YarnNames,{equal_to(yarn)})=0", f'{kit}&": "&{yarn}&" does not stand on Yarns"'),
             (f"ISERROR({at['free']})", f'{kit}&": "&{yarn}&" is in error on Yarns"'),
             (f"ISERROR({at['cost']})", f'{kit}&", "&{yarn}&" has no price or no put-up on Yarns"'),
             (
-                f"COUNTIFS(RecipeKits,{kit},RecipeYarns,{yarn})>1",
+                f"COUNTIFS(RecipeKits,{equal_to(kit)},RecipeYarns,{equal_to(yarn)})>1",
                 f'{kit}&" lists "&{yarn}&" twice: add the two up"',
             ),
             (
                 f"{at['in_all']}>MAX(0,{at['free']})",
-                f'{kit}&": the stock is short by "&ROUND({at["in_all"]}-MAX(0,{at["free"]}),0)&" "&LongUnit&'
-                f'" of "&{yarn}',
+                f'{kit}&": the stock is short by "&MAX(1,ROUND({at["in_all"]}-MAX(0,{at["free"]}),0))&" "&'
+                f'LongUnit&" of "&{yarn}',
             ),
         ]
     )

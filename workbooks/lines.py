@@ -15,7 +15,10 @@ from xlsxwriter.utility import xl_col_to_name
 from weavefuncs.workbooks.book import Sheet
 from weavefuncs.workbooks.rows import Given, validate
 
-HEAD_HEIGHT = 40
+HEAD_HEIGHT = 42
+
+# Behind the heading of a column of money: the currency, where Settings names one.
+CURRENCY = 'IF(ISBLANK(Currency),""," ("&Currency&")")'
 
 
 @dataclass(frozen=True)
@@ -54,6 +57,8 @@ class Column:
     @property
     def heading(self) -> str:
         """The heading as it is written into its cell."""
+        if self.shown_as == "money":
+            return f'="{self.label}"&{CURRENCY}'
         return f'="{self.label} ("&{self.unit}&")"' if self.unit else self.label
 
     @property
@@ -98,6 +103,11 @@ class Lines:
     def right(self) -> int:
         """Number of the last column."""
         return self.left + len(self.columns) - 1
+
+    @property
+    def right_shown(self) -> int:
+        """Number of the last column with a heading; those without come behind."""
+        return self.left + sum(bool(column.label) for column in self.columns) - 1
 
     def place(self, key: str) -> int:
         """Return the number of a column."""
@@ -159,8 +169,29 @@ class Lines:
                 else:
                     style = look.result(column.kind) if column.label else look.out_of_sight()
                     sheet.write(row, number, "=" + column.formula.format_map(at), style)
-        shown = sum(bool(column.label) for column in self.columns)
-        sheet.mark_errors(self.first, self.left, self.last, self.left + shown - 1)
+        sheet.mark_errors(self.first, self.left, self.last, self.right_shown)
+
+
+def amount(money: str) -> str:
+    """Write an amount of money as part of a sentence."""
+    return f'FIXED({money},2)&IF(ISBLANK(Currency),""," "&Currency)'
+
+
+def as_it_is(text: str) -> str:
+    """Write a text so that MATCH finds just that: in what it looks for, * and ? stand for any signs."""
+    for sign in "~*?":
+        text = f'SUBSTITUTE({text},"{sign}","~{sign}")'
+    return text
+
+
+def equal_to(text: str) -> str:
+    """Write a text as what COUNTIF and SUMIF look for: just that, even where it begins with > or the like."""
+    return f'"="&{as_it_is(text)}'
+
+
+def line_of(text: str, column: str) -> str:
+    """Write the number of the line of a column on which a text stands."""
+    return f"MATCH({as_it_is(text)},{column},0)"
 
 
 def input_names(columns: Sequence[Column]) -> dict[str, str]:

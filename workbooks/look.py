@@ -20,12 +20,23 @@ WEFT = "#E3B557"
 
 FONT = "Arial"
 
+# Blanks behind a number keep it off the edge of its cell: Calc forgets an indent on the right from the second
+# of two cells on that differ in nothing but their number format or their colour.
+_OFF_THE_EDGE = '"   "'
+
 NUMBER_FORMATS = {
-    "number": "0.0##",
-    "one": "0.0",
-    "two": "0.00",
-    "whole": "#,##0",
-    "fraction": "0.0%",
+    **{
+        kind: digits + _OFF_THE_EDGE
+        for kind, digits in (
+            ("number", "#,##0.0##"),
+            ("one", "#,##0.0"),
+            ("two", "#,##0.00"),
+            ("money", "#,##0.00"),
+            ("four", "#,##0.0000"),
+            ("whole", "#,##0"),
+            ("fraction", "0.0%"),
+        )
+    },
     "text": "@",
     "general": "General",
 }
@@ -91,8 +102,7 @@ class Look:
             border_color=RULE,
             locked=False,
             num_format=NUMBER_FORMATS[kind],
-            align="left" if kind in ("text", "general") else "right",
-            indent=1,
+            **_aligned(kind),
             **more,
         )
 
@@ -103,8 +113,7 @@ class Look:
             border=1,
             border_color=RULE,
             num_format=NUMBER_FORMATS[kind] if kind != "text" else "General",
-            align="left" if kind == "text" else "right",
-            indent=1,
+            **_aligned(kind),
             **more,
         )
 
@@ -114,8 +123,13 @@ class Look:
 
     def beside_the_point(self) -> Any:
         """Added by a condition to the label of a row that does not apply."""
-        return self._book.add_format({"font_color": "#B4BDB9"})
+        return self._book.add_format({"font_color": "#7F8A86", "italic": True})
 
     def problem(self) -> Any:
         """Added by a condition to a cell that is in error."""
         return self._book.add_format({"bg_color": PROBLEM, "font_color": PROBLEM_INK})
+
+
+def _aligned(kind: str) -> dict[str, Any]:
+    """Set texts on the left and numbers on the right, both off the edge of the cell."""
+    return {"align": "left", "indent": 1} if kind in ("text", "general") else {"align": "right"}

@@ -22,6 +22,10 @@ LONGEST_SECONDS = 300
 # A zip file cannot say "no date"; this is the first that it can say.
 NO_DATE = (1980, 1, 1, 0, 0, 0)
 
+# The first sheet of a planner; and how wide a sign is by which its columns are counted.
+FIRST_SHEET = "xl/worksheets/sheet1.xml"
+INCHES_A_SIGN = 7 / 96
+
 # A picture of the first page and empty folders for tool bars.
 LEFT_OUT = ("Thumbnails/", "Configurations2/")
 
@@ -36,6 +40,7 @@ _FONT = (
     '<style:font-face style:name="{name}" svg:font-family="&apos;{name}&apos;"'
     ' style:font-family-generic="swiss" style:font-pitch="variable"/>'
 ).format(name="Liberation Sans")
+_WIDTH = re.compile(r'style:column-width="([\d.]+)in"')
 _FONTS_END = "</office:font-face-decls>"
 _VIEWS_GO_HERE = '</config:config-item-set><config:config-item-set config:name="ooo:configuration-settings">'
 
@@ -117,6 +122,7 @@ def finish(converted: Path, planner: Path, out: Path) -> None:
     content = _BUILT_IN_NAME.sub("", content)
     # Or Calc would set the height of each row anew, by the font that the machine has.
     content = content.replace('style:use-optimal-row-height="true"', 'style:use-optimal-row-height="false"')
+    content = _with_column_widths(content, planner)
     members["content.xml"] = _with_tab_colours(content, views).encode()
     # What is said here, a font and its size, a condition would lay over the cells that it tints.
     styles, found = _DEFAULT_STYLE.subn(
@@ -165,6 +171,23 @@ def _view(sheet: str) -> tuple[str, int, int]:
         re.search(rf' {split}="(\d+)"', pane[0] if pane else "") for split in ("xSplit", "ySplit")
     )
     return colour[1], int(columns[1]) if columns else 0, int(rows[1]) if rows else 0
+
+
+def _with_column_widths(content: str, planner: Path) -> str:
+    """Give columns the widths that the planner has where its font is there: squares would not be square.
+
+    In an .xlsx they are counted in signs of the workbook's font, and Calc takes those of the font that the
+    machine has in its place: all widths are off by the same share.
+    """
+    with zipfile.ZipFile(planner) as archive:
+        signs = re.search(r'<col min="1" max="1" width="([\d.]+)"', archive.read(FIRST_SHEET).decode())
+    style = re.search(r'<table:table-column table:style-name="(\w+)"', content)
+    assert signs, "the first sheet has columns"
+    assert style, "the columns that Calc writes look different"
+    widths = re.search(rf'<style:style style:name="{style[1]}".*?{_WIDTH.pattern}', content)
+    assert widths, "the columns that Calc writes look different"
+    share = float(signs[1]) * INCHES_A_SIGN / float(widths[1])
+    return _WIDTH.sub(lambda width: f'style:column-width="{float(width[1]) * share:.4f}in"', content)
 
 
 def _with_tab_colours(content: str, views: list[View]) -> str:

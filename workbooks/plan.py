@@ -8,6 +8,7 @@ from weavefuncs.workbooks import plan_fit
 from weavefuncs.workbooks.book import Book
 from weavefuncs.workbooks.plan_yarn import write_yarn_table
 from weavefuncs.workbooks.rows import Band, Given, Row, write_rows
+from weavefuncs.workbooks.yarns import yarn_line
 
 NAME = "Plan"
 LAST = 12
@@ -248,7 +249,7 @@ PIECE: list[Row | Band] = [
     Row(
         "WarpYarn",
         "Its count",
-        formula="INDEX(YarnCounts,MATCH(WarpYarnName,YarnNames,0))",
+        formula=f"INDEX(YarnCounts,{yarn_line('WarpYarnName')})",
         kind="text",
         checks=(
             "IF(AND(Begun,NOT(ISBLANK(WarpYarnName)),ISERROR(WarpYarn)),"
@@ -264,7 +265,7 @@ PIECE: list[Row | Band] = [
     Row(
         "WeftYarn",
         "Its count",
-        formula="INDEX(YarnCounts,MATCH(WeftYarnName,YarnNames,0))",
+        formula=f"INDEX(YarnCounts,{yarn_line('WeftYarnName')})",
         kind="text",
         checks=(
             "IF(AND(Begun,NOT(ISBLANK(WeftYarnName)),ISERROR(WeftYarn)),"
@@ -383,7 +384,7 @@ PIECE: list[Row | Band] = [
         formula='IF(ISBLANK(WeftSettGiven),IF(ClothKind="weft-faced",PicksWeftFaced,Sett),WeftSettGiven)',
         kind="two",
     ),
-    Band("Allowances for this piece"),
+    Band("Allowances for this piece", new_page=True),
     _own_or_setting("TakeUpHere", "Warp take-up", "WarpTakeUp", "blank: Settings"),
     _own_or_setting("SlackHere", "Weft slack", "WeftTakeUp", "beyond the width in the reed; blank: Settings"),
     _own_or_setting("DrawInHere", "Draw-in", "DrawIn", "blank: Settings"),
@@ -407,7 +408,7 @@ PIECE: list[Row | Band] = [
     _stray("StraySlack", "Weft slack strays by", "of the weft"),
     _stray("StrayShrink", "Shrinkage in length strays by", "of the woven length"),
     _stray("StrayPicks", "Picks stray by", "of the picks in a unit of length"),
-    Band("Width and ends", new_page=True),
+    Band("Width and ends"),
     Row(
         "WidthOnLoom",
         "Width on the loom",
@@ -492,7 +493,7 @@ PIECE: list[Row | Band] = [
         kind="two",
         note="whole ends rarely meet the width exactly",
     ),
-    Band("Length and rows"),
+    Band("Length and rows", new_page=True),
     Row(
         "LengthToWeave",
         "Length to weave",
@@ -503,9 +504,10 @@ PIECE: list[Row | Band] = [
     ),
     Row(
         "ChevronFit",
-        "Chevrons",
+        "Legs that fit the length",
         formula='IF(OR(Turns="",NOT(ISBLANK(RowsBack))),"the rows do not turn evenly: no chevrons to count",'
-        "WEAVE.CHEVRONFIT(LengthToWeave,WeftSett,RowsUp,TRUE))",
+        'WEAVE.CHEVRONFIT(LengthToWeave,WeftSett,RowsUp,TRUE)&" (lengths in "&'
+        'IF(SmallUnit="in","inches)","centimetres)"))',
         kind="text",
         wrap=1,
     ),
@@ -715,7 +717,7 @@ HOURS: list[Row | Band] = [
         "=Currency",
         "what is needed at today's price of a put-up, part put-ups counted by length",
         formula="IF(SUM(PlanYarnThreads)=EndsWound+PicksAll,SUM(PlanYarnCosts),NA())",
-        kind="two",
+        kind="money",
         checks=(
             "IF(AND(Begun,ISNUMBER(YarnCost)),IF(COUNT(PlanYarnCosts)<COUNT(PlanYarnLengths),"
             '"A yarn of this plan has no price or no put-up on Yarns: the cost leaves it out",""),"")',
@@ -727,7 +729,7 @@ HOURS: list[Row | Band] = [
         "=Currency",
         "hours times wage and overhead on Settings",
         formula="HoursInAll*(N(Wage)+N(Overhead))",
-        kind="two",
+        kind="money",
         checks=('IF(AND(Begun,ISBLANK(Wage)),"No wage on Settings: the cost leaves your work out","")',),
     ),
     Row(
@@ -736,7 +738,7 @@ HOURS: list[Row | Band] = [
         "=Currency",
         "arithmetic, not tax or legal advice: ask whoever is licensed to say where it matters",
         formula="(YarnCost+WorkCost)/Pieces",
-        kind="two",
+        kind="money",
     ),
 ]
 
@@ -756,3 +758,5 @@ def write(book: Book, values: dict[str, Any]) -> None:
     after = write_rows(sheet, after + 1, HOURS, values, LAST, begun="Begun")
     sheet.page.freeze_panes(3, 2)
     sheet.printing(True, NAME, (after, LAST))
+    # In per cent: the longest part between two breaks just fits a page.
+    sheet.pages_wide(66, [])

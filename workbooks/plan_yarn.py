@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from weavefuncs.workbooks.book import Book, Check, Sheet
+from weavefuncs.workbooks.lines import CURRENCY
 from weavefuncs.workbooks.rows import Given, guarded, validate, why
+from weavefuncs.workbooks.yarns import yarn_line
 
 COLOURS_A_SYSTEM = 6
 
@@ -21,11 +23,11 @@ HEADINGS = [
     ('="Free ("&LongUnit&")"', "right"),
     ('="Short by ("&LongUnit&")"', "right"),
     ("Put-ups to buy", "right"),
-    ("Cost", "right"),
+    (f'="Cost"&{CURRENCY}', "right"),
 ]
-COLOUR, YARN, THREADS, LENGTH, ALLOWED, WEIGHT, SHARE, FIBRE, FREE, SHORT, BUY, COST, USED, ENOUGH = range(
-    1, 15
-)
+COLOUR, YARN, THREADS, LENGTH, ALLOWED, WEIGHT, SHARE, FIBRE, FREE, SHORT, BUY, COST = range(1, 13)
+# Not shown: the yarn that is taken, the share of it that is there, and its line on Yarns.
+USED, ENOUGH, LINE = range(13, 16)
 
 
 def _at(column: int, row: int) -> str:
@@ -43,7 +45,7 @@ def write_yarn_table(sheet: Sheet, first: int, values: dict[str, Any], last_colu
     for system in ("warp", "weft"):
         at = _order(sheet, at, system, values, last_column)
     head = at + 1
-    sheet.page.set_row(head, 30)
+    sheet.page.set_row(head, 40)
     for number, (heading, align) in enumerate(HEADINGS, start=1):
         sheet.write(head, number, heading, sheet.look.heading(align))
     # A line of its own names each system, so the table is as long as both and their names.
@@ -57,7 +59,7 @@ def write_yarn_table(sheet: Sheet, first: int, values: dict[str, Any], last_colu
     _names_and_checks(sheet, top, bottom)
     sheet.mark_errors(top, THREADS, bottom, COST)
     _write_free(sheet, top, bottom)
-    sheet.page.set_column(USED, ENOUGH, None, sheet.look.plain(), {"hidden": True})
+    sheet.page.set_column(USED, LINE, None, sheet.look.plain(), {"hidden": True})
     return bottom + 1
 
 
@@ -91,7 +93,7 @@ def _line(
     threads, length, allowed, weight = (_at(column, row) for column in (THREADS, LENGTH, ALLOWED, WEIGHT))
     free, short = _at(FREE, row), _at(SHORT, row)
     used = f"IF(ISBLANK({yarn}),{system.capitalize()}YarnName,{yarn})"
-    found = f"MATCH({used},YarnNames,0)"
+    found = _at(LINE, row)
     sheet.write(row, COLOUR, given[0] or None, look.given("text"))
     sheet.write(row, YARN, given[1] or None, look.given("text"))
     label = f"{system.capitalize()} colour {number + 1}"
@@ -119,12 +121,13 @@ def _line(
     alone = total if number == 0 else '""'
     count = f"WEAVE.COLOURCOUNT({order},{counted},{colour})"
     per_thread = "WarpYarnLength/EndsWound" if system == "warp" else "WeftYarnLength/PicksAll"
-    above = f"{_at(USED, table[0])}:{_at(USED, row - 1)}", f"{_at(ALLOWED, table[0])}:{_at(ALLOWED, row - 1)}"
+    above = f"{_at(LINE, table[0])}:{_at(LINE, row - 1)}", f"{_at(ALLOWED, table[0])}:{_at(ALLOWED, row - 1)}"
     # Two lines may draw on one lot: what the lines above take is no longer free.
-    taken = f"-SUMIF({above[0]},{_at(USED, row)},{above[1]})" if row > table[0] else ""
-    needs = f"SUMIF({_all(USED, table)},{_at(USED, row)},{_all(ALLOWED, table)})"
+    taken = f"-SUMIF({above[0]},{found},{above[1]})" if row > table[0] else ""
+    needs = f"SUMIF({_all(LINE, table)},{found},{_all(ALLOWED, table)})"
     formulas = {
         USED: f'IF({threads}="","",{used})',
+        LINE: f'IF({threads}="","",{yarn_line(_at(USED, row))})',
         THREADS: f'IF(ISBLANK({order}),{alone},IF(ISBLANK({colour}),"",{count}{extra}))',
         LENGTH: f'IF({threads}="","",{threads}*{per_thread})',
         ALLOWED: f'IF({threads}="","",WEAVE.YARNTOBUY({length},{system.capitalize()}Spread,YarnRisk))',
@@ -147,7 +150,7 @@ def _line(
     # Programs differ in what they sum over an error.
     known = f"ISERROR(SUM({_all(ALLOWED, table)}))"
     formulas[ENOUGH] = f'IF({threads}="","",IF({known},NA(),IF({needs}=0,"",MAX(0,{free})/{needs})))'
-    kinds = {USED: "text", THREADS: "whole", SHARE: "fraction", FIBRE: "text", BUY: "whole", COST: "two"}
+    kinds = {USED: "text", THREADS: "whole", SHARE: "fraction", FIBRE: "text", BUY: "whole", COST: "money"}
     for column, formula in formulas.items():
         style = look.result(kinds.get(column, "one"))
         sheet.write(row, column, f'=IF(Begun,{guarded(formula, book.required)},"")', style)
@@ -164,7 +167,7 @@ def _checks(book: Book, where: str, count_arguments: str, row: int) -> None:
             where,
             f'=IF(ISERROR({threads}),"",IF(ISERROR({free}),"its yarn does not stand on Yarns, '
             f'or is in error there",'
-            f'IF(ISERROR({short}),"",IF(N({short})>0,"the stash is short by "&ROUND({short},0)&'
+            f'IF(ISERROR({short}),"",IF(N({short})>0,"the stash is short by "&MAX(1,ROUND({short},0))&'
             f'" "&LongUnit&" of "&{used}&'
             f'IF(ISERROR({buy}),", and Yarns does not say how large a put-up is",""),""))))',
         )

@@ -22,6 +22,9 @@ NAME = "Records"
 FIRST = 8
 LINES = 60
 
+# As many lines as fit a page are printed.
+PRINTED = 42
+
 
 def _measured(
     key: str, label: str, name: str, help_text: str, unit: str = "SmallUnit", low: float = 0.01
@@ -36,7 +39,7 @@ def _compared(key: str, label: str, name: str, formula: str, first: str, second:
 
 
 COLUMNS = [
-    Column("date", "When", 11, Given("text", "Date or year, as you write it."), name="RecordDates"),
+    Column("date", "When", 14, Given("text", "Date or year, as you write it."), name="RecordDates"),
     Column(
         "piece", "Piece", 22, Given("text", "A line without a piece is not counted."), name="RecordPieces"
     ),
@@ -166,7 +169,8 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
         "What past pieces measured. Above the results stands what to plan the next piece with, so that it "
         "stays within it with the confidence on Settings: the upper bound for one more piece, woven alike. "
         "Settings shows it beside each allowance; you decide. Two records that differ give a wide bound, one "
-        "record a supposed spread of 10 % (common practice, no source).",
+        "record a supposed spread of 10 % (common practice, no source). "
+        f"The first {PRINTED} lines are printed: clear the print area to print all.",
         TABLE.place("waste"),
         lines=3,
     )
@@ -176,7 +180,8 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
         book.checks.append(Check(f"{NAME}, row {row + 1}", f"={_check(row)}"))
     sheet.page.freeze_panes(FIRST, TABLE.place("weave"))
     head = (FIRST - 1, FIRST - 1)
-    sheet.printing(True, NAME, (TABLE.last, TABLE.right), head, first_row=COUNT_ROW)
+    last = (FIRST + PRINTED - 1, TABLE.right)
+    sheet.printing(True, NAME, last, head, first_row=COUNT_ROW)
     sheet.pages_wide(65, [TABLE.place("used")], (TABLE.place("date"), TABLE.place("piece")))
 
 

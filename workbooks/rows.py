@@ -75,6 +75,8 @@ class Row:
     A row with a formula gives its name to the result; the cell filled in is
     then called the same with ``Given`` behind it. Without a formula the name is
     that of the cell filled in. ``always``: worked out even before a plan is begun.
+    ``lines``: what is filled in is a long text, with room for so many lines across
+    the sheet. ``wrap``: the same for what comes out.
     """
 
     key: str
@@ -86,6 +88,7 @@ class Row:
     kind: str = "number"
     only: str = ""
     wrap: int = 0
+    lines: int = 0
     always: bool = False
     checks: tuple[str, ...] = field(default=())
 
@@ -192,7 +195,13 @@ def _write_row(sheet: Sheet, at: int, row: Row, values: dict[str, Any], last_col
         sheet.write(at, column, row.note if column == NOTE else "", look.note())
     if row.given is not None:
         name = given_name(row)
-        sheet.write(at, GIVEN, values.get(row.key), look.given(row.given.kind))
+        if row.lines:
+            style = look.given(row.given.kind, text_wrap=True)
+            sheet.page.set_row(at, 13.5 * row.lines)
+            sheet.page.merge_range(at, GIVEN, at, last_column, "", style)
+            sheet.write(at, GIVEN, values.get(row.key), style)
+        else:
+            sheet.write(at, GIVEN, values.get(row.key), look.given(row.given.kind))
         sheet.name_cell(name, at, GIVEN)
         # What is checked is not available while it is blank: only the others need a guard in a call.
         if row.given.required and name not in sheet.book.checked:
@@ -247,6 +256,13 @@ def _check_given(sheet: Sheet, row: Row, given: Given, where: str, begun: str) -
         sheet.book.checks.append(Check(where, f'=IF({when},"{sentence}","")', as_it_is=True))
 
 
+def _refusal(given: Given) -> str:
+    """Say what a cell takes to someone who typed something else."""
+    if given.is_number or isinstance(given.choices, tuple):
+        return f"It must be {given.words()}. "
+    return "It must be one of the list. "
+
+
 def validate(
     sheet: Sheet, first_row: int, first_column: int, last_row: int, last_column: int, given: Given, label: str
 ) -> None:
@@ -255,7 +271,7 @@ def validate(
         "input_title": label[:32],
         "input_message": given.help[:255],
         "error_title": label[:32],
-        "error_message": given.help[:255],
+        "error_message": f"{_refusal(given)}{given.help}"[:255],
     }
     if given.choices:
         if any("," in choice for choice in given.choices if isinstance(given.choices, tuple)):

@@ -71,6 +71,7 @@ ROWS: list[Row | Band] = [
         "Notes",
         "Notes",
         given=Given("text", "What this planner is about, for yourself. Start shows it at its foot."),
+        lines=3,
     ),
     Row(
         "UnitChoice",
@@ -90,24 +91,24 @@ ROWS: list[Row | Band] = [
     Row(
         "Currency",
         "Currency",
-        given=Given("text", "A sign or a word shown behind prices."),
-        note="shown only",
+        given=Given("text", "A sign or a word shown with amounts of money, such as EUR."),
+        note="shown with amounts of money; nothing is converted",
     ),
     Row(
         "Wage",
         "Wage",
-        "an hour",
+        '=TRIM(Currency&" an hour")',
         "what an hour of your work is to earn",
-        Given("two", "Money an hour. Blank: labour is left out of the cost, and the plan says so."),
+        Given("money", "Money an hour. Blank: your work is left out of the cost, and Start says so."),
     ),
     Row(
         "Overhead",
         "Overhead",
-        "an hour",
+        '=TRIM(Currency&" an hour")',
         "rent, tools, power, spread over the hours you weave",
-        Given("two", "Money an hour. Blank: overhead is left out of the cost."),
+        Given("money", "Money an hour. Blank: overhead is left out of the cost."),
     ),
-    Band("Allowances, each a share of the longer length"),
+    Band("Allowances; shares are shares of the longer length"),
     Row(
         "WarpTakeUp",
         "Warp take-up",
@@ -179,7 +180,7 @@ ROWS: list[Row | Band] = [
         "WindingLoss",
         "Lost in winding off",
         "",
-        "for kits: share of the yarn taken from the cone that ends as waste; " + PRACTICE,
+        "for kits: share of what is taken from the cone; " + PRACTICE,
         _share("Share of the yarn taken from a cone that winding skeins or balls loses: 2 % is 0.02."),
     ),
     Row(
@@ -201,20 +202,24 @@ ROWS: list[Row | Band] = [
         note="as it is written on Records; blank: of every fibre",
         given=Given("text", "Only pieces of this fibre are looked at, written as on Records. Blank: all."),
     ),
-    Band("Equipment"),
+    Band("Equipment", new_page=True),
     Row(
         "LoomWidth",
         "Weaving width of the loom",
         "=SmallUnit",
         "blank: not checked",
-        Given("number", "The widest warp that the loom takes in its reed.", low=0.1),
+        Given("number", "The widest warp that the loom takes in its reed. Blank: not checked.", low=0.1),
     ),
     Row(
         "LongestWarp",
         "Longest warp the loom holds",
         "=LongUnit",
         "blank: not checked",
-        Given("number", "The longest warp that your beam, or your warping mill, holds.", low=0.01),
+        Given(
+            "number",
+            "The longest warp that your beam, or your warping mill, holds. Blank: not checked.",
+            low=0.01,
+        ),
     ),
     Row(
         "EndsABout",
@@ -222,16 +227,22 @@ ROWS: list[Row | Band] = [
         "ends",
         "wound together before they are chained off; " + PRACTICE,
         Given(
-            "whole", "How many ends you wind before you take the warp off.", required=True, low=1, high=10000
+            "whole",
+            "How many ends you wind before you take the warp off the mill or board.",
+            required=True,
+            low=1,
+            high=10000,
         ),
     ),
     Row(
         "TurnLength",
-        "Once round the warping mill or board",
+        "Once round the mill or board",
         "=LongUnit",
         "blank: turns are not counted",
         Given(
-            "number", "Length of warp in one turn of your mill, or along the pegs of your board.", low=0.01
+            "number",
+            "Length of warp in one turn of your warping mill, or along the pegs of your board.",
+            low=0.01,
         ),
     ),
     Band("Speeds"),
@@ -294,16 +305,16 @@ ROWS: list[Row | Band] = [
         "Fee for each sale",
         '=Currency&""',
         "whatever the price; each piece or kit counts as one sale; blank: none",
-        Given("two", "Money taken from each sale, whatever its price.", low=0),
+        Given("money", "Money taken from each sale, whatever its price.", low=0),
     ),
     Row(
         "PriceStep",
         "Round prices up to the next",
         '=Currency&""',
         "only the price suggested is rounded, last of all and upward; blank: a hundredth",
-        Given("two", "Prices suggested are raised to a multiple of this: 0.5, say, or 1.", low=0.01),
+        Given("money", "Prices suggested are raised to a multiple of this: 0.5, say, or 1.", low=0.01),
         formula="IF(ISBLANK(PriceStepGiven),0.01,PriceStepGiven)",
-        kind="two",
+        kind="money",
     ),
     Band("Rules and limits"),
     Row(
@@ -325,7 +336,11 @@ ROWS: list[Row | Band] = [
         "Longest float wanted",
         "=SmallUnit",
         "blank: not checked; about 1 cm or 3/8 in for things that are handled (common practice, no source)",
-        Given("number", "A float longer than this is a line in the Problems list.", low=0.001),
+        Given(
+            "number",
+            "A float longer than this is a line in the Problems list. Blank: not checked.",
+            low=0.001,
+        ),
     ),
 ]
 

@@ -8,7 +8,7 @@ from xlsxwriter.utility import xl_col_to_name
 
 from weavefuncs.workbooks import yarns
 from weavefuncs.workbooks.book import Book, Check, Sheet
-from weavefuncs.workbooks.lines import NO_NUMBER, Column, Lines, first_that_holds, input_names
+from weavefuncs.workbooks.lines import NO_NUMBER, Column, Lines, equal_to, first_that_holds, input_names
 from weavefuncs.workbooks.look import BAND, WEFT
 from weavefuncs.workbooks.rows import Band, Given, Row, write_rows
 
@@ -41,7 +41,7 @@ def _of_a_yarn(formula: str) -> str:
 
 
 def _summed(names: str, lengths: str) -> str:
-    return f"SUMIF({names},{{name}},{lengths})"
+    return f"SUMIF({names},{{looked_for}},{lengths})"
 
 
 YARN_COLUMNS = [
@@ -122,7 +122,7 @@ YARN_COLUMNS = [
         "cost",
         "Cost",
         11,
-        kind="two",
+        kind="money",
         formula=_of_a_yarn("IF({buy}=0,0,IF(ISBLANK({yarn_price}),NA(),{buy}*{yarn_price}))"),
         name="ShopCosts",
     ),
@@ -145,6 +145,8 @@ YARN_COLUMNS = [
         formula='IF(ISNUMBER({short}),IF({free}>0,MAX(0,{free}-{needed})/{free}+ROW({name})/10000000,""),"")',
         name="ShopRanks",
     ),
+    # Not shown, a gap between the tables: what sums look for.
+    Column("looked_for", "", 4, formula=_of_a_yarn(equal_to("{name}"))),
 ]
 
 NEED_COLUMNS = [
@@ -178,8 +180,8 @@ NEED_COLUMNS = [
         kind="one",
         unit="LongUnit",
         formula=(
-            'IF(ISBLANK({yarn}),"",MAX(0,INDEX(YarnFree,MATCH({yarn},YarnNames,0))'
-            "-INDEX(ShopNeeded,MATCH({yarn},YarnNames,0))+INDEX(ShopProjects,MATCH({yarn},YarnNames,0)){above}))"
+            'IF(ISBLANK({yarn}),"",MAX(0,INDEX(YarnFree,{yarn_line})-INDEX(ShopNeeded,{yarn_line})'
+            "+INDEX(ShopProjects,{yarn_line}){above}))"
         ),
     ),
     Column(
@@ -199,10 +201,9 @@ NEED_COLUMNS = [
         kind="one",
         unit="LongUnit",
         formula=(
-            'IF(ISBLANK({yarn}),"",IF(ISBLANK(INDEX(YarnColours,MATCH({yarn},YarnNames,0))),0,'
-            "MAX(0,SUMIFS(YarnFree,YarnCounts,INDEX(YarnCounts,MATCH({yarn},YarnNames,0)),"
-            "YarnColours,INDEX(YarnColours,MATCH({yarn},YarnNames,0)))"
-            "-MAX(0,INDEX(YarnFree,MATCH({yarn},YarnNames,0))))))"
+            'IF(ISBLANK({yarn}),"",IF(ISBLANK(INDEX(YarnColours,{yarn_line})),0,MAX(0,SUMIFS(YarnFree,'
+            f"YarnCounts,{equal_to('INDEX(YarnCounts,{yarn_line})')},"
+            f"YarnColours,{equal_to('INDEX(YarnColours,{yarn_line})')})-MAX(0,INDEX(YarnFree,{{yarn_line}})))))"
         ),
     ),
     Column(
@@ -211,11 +212,10 @@ NEED_COLUMNS = [
         56,
         kind="text",
         formula=(
-            'IF(ISBLANK({yarn}),"",IF({short}=0,"the lot covers it","short "&ROUND({short},0)&" "&LongUnit&'
-            'IF(ISBLANK(INDEX(YarnLots,MATCH({yarn},YarnNames,0))),"",'
-            '" in lot "&INDEX(YarnLots,MATCH({yarn},YarnNames,0)))&'
-            'IF({others}=0,"",IF({others}<{short},"; other lots hold "&ROUND({others},0),'
-            '"; another lot has enough"&IF({mix}="yes",": see Solved",", but may not be mixed")))))'
+            'IF(ISBLANK({yarn}),"",IF({short}=0,"the lot covers it","short "&MAX(1,ROUND({short},0))&" "&'
+            'LongUnit&IF(ISBLANK(INDEX(YarnLots,{yarn_line})),""," in lot "&INDEX(YarnLots,{yarn_line}))&'
+            'IF({others}=0,"",IF({others}<{short},"; other lots hold "&ROUND({others},0)&" "&LongUnit,'
+            '"; other lots have enough"&IF({mix}="yes",": see Solved",", but may not be mixed")))))'
         ),
     ),
     # Not shown: the length where it can be used.
@@ -226,12 +226,20 @@ NEED_COLUMNS = [
         formula='IF(ISBLANK({yarn}),"",IF(OR(COUNT({length})=0,{length}<=0),NA(),{length}))',
         name="NeedCounted",
     ),
+    # Not shown: the line of the yarn on Yarns.
+    Column(
+        "yarn_line",
+        "",
+        4,
+        formula='IF(ISBLANK({yarn}),"",' + yarns.yarn_line("{yarn}") + ")",
+        name="NeedLines",
+    ),
 ]
 
 INPUT_NAMES = {"needs": input_names(NEED_COLUMNS)}
 
 YARN_TABLE = Lines(NAME, FIRST, yarns.LINES, YARN_COLUMNS)
-NEED_TABLE = Lines(NAME, FIRST, NEEDS, NEED_COLUMNS, left=YARN_TABLE.right + 2)
+NEED_TABLE = Lines(NAME, FIRST, NEEDS, NEED_COLUMNS, left=YARN_TABLE.right + 1)
 
 # What is drawn stands to the right, behind the projects.
 DRAWING = NEED_TABLE.right + 2
@@ -239,15 +247,14 @@ DRAWING = NEED_TABLE.right + 2
 
 def write(book: Book, values: dict[str, Any]) -> None:
     """Write the sheet."""
-    widths = [2, *(column.width for column in YARN_COLUMNS), 3]
+    widths = [2, *(column.width for column in YARN_COLUMNS)]
     widths += [*(column.width for column in NEED_COLUMNS), 3, 24, 8, 8]
     sheet = book.sheet(NAME, widths, "#3F7480")
-    last = YARN_TABLE.right - 1
+    last = YARN_TABLE.right_shown
     sheet.title(
         NAME,
         "What everything planned takes, yarn by yarn, and what to buy in whole put-ups. Other projects stand "
-        "to the right. A line is one dye lot: where lots may be mixed, ask weavefuncs solve which put-up "
-        "goes where.",
+        "to the right. A line is one dye lot: where lots may be mixed, Solved tells which put-up goes where.",
         last,
     )
     after = write_rows(sheet, 3, ROWS, values, 5)
@@ -256,7 +263,7 @@ def write(book: Book, values: dict[str, Any]) -> None:
     link = book.look.make(font_color="#1F5A8A", underline=1)
     place = f"internal:'{NAME}'!{xl_col_to_name(NEED_TABLE.left)}{FIRST - 1}"
     sheet.page.write_url(after + 6, 1, place, link, "Enter other projects")
-    for column in range(NEED_TABLE.left, NEED_TABLE.right):
+    for column in range(NEED_TABLE.left, NEED_TABLE.right_shown + 1):
         text = "Other projects" if column == NEED_TABLE.left else ""
         sheet.write(FIRST - 2, column, text, book.look.band())
     YARN_TABLE.write(sheet, [], more=_line)
@@ -269,7 +276,7 @@ def write(book: Book, values: dict[str, Any]) -> None:
     for row in NEED_TABLE.rows:
         book.checks.append(Check(f"{NAME}, row {row + 1}", f"={_check_need(row)}"))
     sheet.page.freeze_panes(3, 2)
-    sheet.printing(True, NAME, (NEED_TABLE.last, NEED_TABLE.right - 1), (FIRST - 1, FIRST - 1))
+    sheet.printing(True, NAME, (NEED_TABLE.last, NEED_TABLE.right_shown), (FIRST - 1, FIRST - 1))
     sheet.pages_wide(62, [NEED_TABLE.left])
 
 
@@ -283,8 +290,8 @@ def _above(row: int) -> dict[str, str]:
     """What the lines above take of the same yarn is no longer free."""
     if row == FIRST:
         return {"above": ""}
-    yarn, counted = (xl_col_to_name(NEED_TABLE.place(key)) for key in ("yarn", "counted"))
-    above = f"${yarn}${FIRST + 1}:${yarn}{row},${yarn}{row + 1},${counted}${FIRST + 1}:${counted}{row}"
+    line, counted = (xl_col_to_name(NEED_TABLE.place(key)) for key in ("yarn_line", "counted"))
+    above = f"${line}${FIRST + 1}:${line}{row},${line}{row + 1},${counted}${FIRST + 1}:${counted}{row}"
     return {"above": f"-SUMIF({above})"}
 
 
@@ -294,7 +301,7 @@ def _sums(sheet: Sheet, row: int) -> None:
         [
             ("Yarns to buy", 'COUNTIF(ShopShort,">0")', "whole", ""),
             ("Put-ups to buy", "SUM(ShopPutUps)", "whole", ""),
-            ("Cost", "SUM(ShopCosts)", "two", '=Currency&""'),
+            ("Cost", "SUM(ShopCosts)", "money", '=Currency&""'),
             ("Projects short of a lot", 'COUNTIF(NeedShort,">0")', "whole", ""),
         ]
     ):
@@ -350,8 +357,8 @@ def _check_yarn(row: int) -> str:
             (f"ISERROR({at['short']})", '""'),
             (
                 f"ISERROR({at['buy']})",
-                f'{name}&" is short by "&ROUND({at["short"]},0)&" "&LongUnit&", and Yarns does not say how '
-                'large a put-up is"',
+                f'{name}&" is short by "&MAX(1,ROUND({at["short"]},0))&" "&LongUnit&", and Yarns does not '
+                'say how large a put-up is"',
             ),
             (f"ISERROR({at['cost']})", f'{name}&" has no price on Yarns: what to buy costs more than shown"'),
         ]
@@ -369,7 +376,7 @@ def _check_need(row: int) -> str:
                 f"ISBLANK({yarn})",
                 f'IF(COUNTA({others})>0,{project}&" has no yarn: its line is not counted","")',
             ),
-            (f"COUNTIF(YarnNames,{yarn})=0", f'{project}&": "&{yarn}&" does not stand on Yarns"'),
+            (f"ISERROR({at['yarn_line']})", f'{project}&": "&{yarn}&" does not stand on Yarns"'),
             (f"ISBLANK({at['length']})", f'{project}&", "&{yarn}&": "&{length}&" is blank"'),
             (f"COUNT({at['length']})=0", f'{project}&", "&{yarn}&": "&{length}&{NO_NUMBER}'),
             (f"{at['length']}<=0", f'{project}&", "&{yarn}&": "&{length}&" must be above 0"'),

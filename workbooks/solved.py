@@ -36,8 +36,8 @@ def write(book: Book) -> None:
     sheet.title(
         NAME,
         "Which lines of Batch to wind as one warp, and which yarn goes to which project on Shopping: no "
-        "formula can work these out. Save and close the workbook, then run:  weavefuncs solve FILE   It "
-        "writes this sheet anew from row 5 on, and nothing else.",
+        "formula can work these out. Save and close the workbook, then run the command  weavefuncs solve FILE"
+        "  with the name of the workbook for FILE. It writes this sheet anew from row 5 on, nothing else.",
         LAST,
     )
     sheet.write(FIRST - 1, 1, "Not solved yet.", sheet.look.make(indent=1))

@@ -7,6 +7,7 @@ from typing import Any
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from weavefuncs.workbooks.book import Book, Sheet
+from weavefuncs.workbooks.lines import amount
 from weavefuncs.workbooks.look import INPUT, PROBLEM, PROBLEM_INK, RESULT, RULE
 
 NAME = "Start"
@@ -30,8 +31,8 @@ STEPS = [
     ("Batch", "For orders: what each line takes, costs and brings in, and where the money goes."),
     ("Kits", "For kits to sell: what is in them, how many the stock makes, what one must cost."),
     ("Shopping", "What all of it takes together, yarn by yarn, and what to buy. Other projects go here."),
-    ("Solved", "What no formula finds: lines that share a warp, yarn for each project. A command fills it."),
-    ("Records", "After the loom: write down what the piece measured. The next plan is the better for it."),
+    ("Solved", "What no formula finds: shared warps, yarn for each project. A command fills it."),
+    ("Records", "After the loom: write down what the piece measured, for the next plan."),
 ]
 
 SUMMARY = [
@@ -40,7 +41,11 @@ SUMMARY = [
         "Finished size",
         'ROUND(WidthComesOut,1)&" "&SmallUnit&" wide, "&ROUND(LengthComesOut,1)&" "&SmallUnit&" long"',
     ),
-    ("Weave", 'WeaveText&IF(Turns="","",", turning after "&Turns&" rows")'),
+    (
+        "Weave",
+        'WeaveText&IF(Turns="","",", turning after "&RowsUp&IF(ISBLANK(RowsBack),""," and "&RowsBack)&'
+        '" rows")',
+    ),
     (
         "Ends",
         'Ends&" at "&ROUND(Sett,2)&" per "&SmallUnit&IF(OnFrame,", on "&PegsTaken&" pegs",'
@@ -50,8 +55,8 @@ SUMMARY = [
     ("Warp", 'ROUND(WarpLong,2)&" "&LongUnit&" long, "&ROUND(WarpYarnLength,0)&" "&LongUnit&" of yarn"'),
     (
         "Rows",
-        'RowsWoven&" at "&ROUND(WeftSett,2)&" picks per "&SmallUnit&" in each piece, "&'
-        'PicksAll&" picks in all"',
+        'RowsWoven&" in each piece, "&ROUND(WeftSett,2)&" picks per "&SmallUnit&"; "&PicksAll&'
+        '" picks in all"',
     ),
     ("Weft", 'ROUND(WeftYarnLength,0)&" "&LongUnit&" of yarn"'),
     ("Yarn weight", 'ROUND(SUM(PlanYarnWeights),1)&" "&MassUnit'),
@@ -61,7 +66,7 @@ SUMMARY = [
         '" of the weft ("&ROUND(FloatWeftLength,2)&" "&SmallUnit&")"',
     ),
     ("Hours", 'ROUND(HoursInAll,1)&" in all"'),
-    ("Cost of a piece", 'ROUND(CostEach,2)&" "&Currency'),
+    ("Cost of a piece", f'{amount("CostEach")}&IF(ISBLANK(Wage),", without your work","")'),
 ]
 
 # What is sold and bought, shown as soon as something of it is filled in.
@@ -71,20 +76,20 @@ BUSINESS = [
         "BatchSold>0",
         'BatchSold&" pieces on "&BatchWarpCount&IF(BatchWarpCount=1," warp, "," warps, ")&'
         'ROUND(SUM(BatchHours),1)&" hours"&IF(BatchProfit="","",IF(BatchProfit<0,", loses ",", leaves ")&'
-        'ROUND(MAX(BatchProfit,-BatchProfit),2)&" "&Currency)',
+        f"{amount('MAX(BatchProfit,-BatchProfit)')})",
     ),
     (
         "Kits",
         "COUNTA(KitNames)>0",
-        'COUNTA(KitNames)&IF(COUNTA(KitNames)=1," kit, "," kits, ")&"the first: "&INDEX(KitMakes,1)&'
-        '" in stock, and "&INDEX(KitLimits,1)&" runs out first"',
+        'COUNTA(KitNames)&IF(COUNTA(KitNames)=1," kit"," kits")&"; the stock makes "&INDEX(KitMakes,1)&'
+        '" of the first, and "&INDEX(KitLimits,1)&" runs out first"',
     ),
     (
         "Shopping",
         "NeedsShort+ShopPutUpCount>0",
-        'ShopPutUpCount&IF(ShopPutUpCount=1," put-up"," put-ups")&" to buy for "&ROUND(ShopCost,2)&" "&'
-        'Currency&IF(NeedsShort=0,"","; "&NeedsShort&IF(NeedsShort=1," project is"," projects are")&'
-        '" short of a lot")',
+        'ShopPutUpCount&IF(ShopPutUpCount=1," put-up"," put-ups")&" to buy for "&'
+        f'{amount("ShopCost")}&IF(NeedsShort=0,"","; "&NeedsShort&'
+        'IF(NeedsShort=1," project is"," projects are")&" short of a lot")',
     ),
 ]
 
@@ -123,6 +128,7 @@ def write(book: Book) -> Sheet:
         )
         sheet.write(number, 2, text, look.make(indent=1))
     row += 2 + len(colours)
+    sheet.new_page(row)
     sheet.band(row, "The plan in short", 2)
     for number, (label, formula) in enumerate(SUMMARY, start=row + 1):
         sheet.write(number, 1, label, look.label())

@@ -10,6 +10,7 @@ from weavefuncs.shared.sources import SOURCES
 from weavefuncs.shared.weaves import WEAVES
 from weavefuncs.shared.yarn_systems import YARN_SYSTEMS
 from weavefuncs.workbooks.book import Book, Sheet
+from weavefuncs.workbooks.look import RULE
 from weavefuncs.workbooks.settings import UNIT_CHOICES
 
 NAME = "Tables"
@@ -18,7 +19,7 @@ LAST = 5
 
 def write(book: Book) -> None:
     """Write the sheet."""
-    sheet = book.sheet(NAME, [2, 26, 50, 16, 22, 56], "#A9B7B2")
+    sheet = book.sheet(NAME, [2, 26, 50, 16, 24, 56], "#A9B7B2")
     sheet.title(NAME, "Counts, weaves, reeds and allowances. Nothing to fill in here.", LAST, lines=1)
     at = _weaves(sheet, 3)
     at = _yarns(sheet, at + 1)
@@ -47,10 +48,18 @@ def _table(sheet: Sheet, at: int, title: str, headings: list[str], lines: list[t
                 else "General"
             )
             style = look.make(
-                bottom=4, bottom_color="#C9D2CE", font_size=9, text_wrap=True, num_format=form, valign="top"
+                bottom=4,
+                bottom_color=RULE,
+                font_size=9,
+                text_wrap=True,
+                num_format=form,
+                valign="top",
+                indent=0 if number else 1,
             )
             sheet.write(row, column, value, style)
-        lengths = [len(str(value)) / width for value, width in zip(line, (26, 50, 16, 22, 56))]
+        lengths = [
+            len(value) / width for value, width in zip(line, (26, 50, 16, 24, 56)) if isinstance(value, str)
+        ]
         sheet.page.set_row(row, 13 * (1 + int(max(lengths))))
     return at + 2 + len(lines)
 

@@ -73,7 +73,8 @@ def _heading(sheet: Sheet, start: Any) -> None:
     sheet.write(2, 1, '=IF(Begun,PieceName&"","")', look.make(bold=True, font_size=13))
     summary = (
         '=IF(Begun,WeaveText&", "&Ends&" ends, "&RowsWoven&" rows, "&ROUND(WeftSett,1)&" picks per "&'
-        'SmallUnit&IF(Turns="","",", turning after "&Turns&" rows"),"")'
+        'SmallUnit&IF(Turns="","",", turning after "&'
+        'RowsUp&IF(ISBLANK(RowsBack),""," and "&RowsBack)&" rows"),"")'
     )
     sheet.write(3, 1, summary, look.make())
     repeat = (
@@ -84,7 +85,8 @@ def _heading(sheet: Sheet, start: Any) -> None:
     sheet.write(4, 1, repeat, look.make(font_color="#6B7672"))
     pages = (
         f'=IF(Begun,IF(RowsWoven<OrderFrom,"No row is left.","Print pages 1 to "&'
-        f'ROUNDUP(MIN(RowsWoven-OrderFrom+1,{LINES})/{ROWS_A_PAGE},0)&"."),"")'
+        f'ROUNDUP(MIN(RowsWoven-OrderFrom+1,{LINES})/{ROWS_A_PAGE},0)&" of this sheet."),'
+        '"Nothing is planned: there is nothing to print.")'
     )
     sheet.write(5, 1, pages, look.make(font_color="#6B7672"))
     sheet.write(4, TURN, "Start at row", look.make(align="right", font_color="#6B7672"))

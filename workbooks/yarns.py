@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from weavefuncs.workbooks.book import Book, Check
-from weavefuncs.workbooks.lines import BELOW_ZERO, IS_NO_NUMBER, NO_NUMBER, which
+from weavefuncs.workbooks.lines import BELOW_ZERO, CURRENCY, IS_NO_NUMBER, NO_NUMBER, equal_to, line_of, which
 from weavefuncs.workbooks.rows import Given, validate, why
 
 NAME = "Yarns"
@@ -47,7 +47,7 @@ COLUMNS = [
         "number",
         "Weight of yarn in a full cone or skein as sold.",
     ),
-    ("price", '="Price of a put-up"', 11, "two", "What a full cone or skein costs today."),
+    ("price", f'="Price of a put-up"&{CURRENCY}', 11, "money", "What a full cone or skein costs today."),
     (
         "reserved",
         '="Promised elsewhere ("&LongUnit&")"',
@@ -58,8 +58,8 @@ COLUMNS = [
     ("left", '="Length left ("&LongUnit&")"', 11, "one", ""),
     ("put_up_length", '="Length of a put-up ("&LongUnit&")"', 12, "one", ""),
     ("free", '="Free ("&LongUnit&")"', 11, "one", ""),
-    ("value", '="Value"', 11, "two", ""),
-    ("unit_price", '="Price a "&LongUnit', 11, "number", ""),
+    ("value", f'="Value"&{CURRENCY}', 11, "money", ""),
+    ("unit_price", f'="Price a "&LongUnit&{CURRENCY}', 11, "four", ""),
 ]
 KEYS = [column[0] for column in COLUMNS]
 
@@ -87,6 +87,11 @@ INPUT_NAMES = {key: COLUMN_NAMES[key] for key, _, _, _, help_text in COLUMNS if 
 def letter(key: str) -> str:
     """Return the column letter of a key."""
     return chr(ord("B") + KEYS.index(key))
+
+
+def yarn_line(name: str) -> str:
+    """Write on which line a yarn stands."""
+    return line_of(name, "YarnNames")
 
 
 def _amount(cell: str) -> str:
@@ -122,7 +127,7 @@ def _check(row: int) -> str:
     """Say what is wrong with a line, in the order in which a user would mend it."""
     at = {key: f"{NAME}!${letter(key)}${row}" for key in KEYS}
     headed = [
-        (at[key], heading[1:])
+        (at[key], heading[1:].removesuffix(f"&{CURRENCY}"))
         for key, heading, *_ in COLUMNS
         if key in ("weighed", "tare", "put_up", "price", "reserved")
     ]
@@ -139,7 +144,7 @@ def _check(row: int) -> str:
         f'IF({at["weighed"]}<N({at["tare"]}),{at["name"]}&" weighs less than its empty cone",'
         f'IF(ISERROR({at["left"]}),{at["name"]}&", count: "&MID({reason},{len("YARNLENGTH: ") + 1},999),'
         f'IF(IF(ISBLANK({put_up}),FALSE,{put_up}=0),{at["name"]}&": a full put-up weighs nothing",'
-        f"IF(COUNTIF(YarnNames,{at['name']})>1,"
+        f"IF(COUNTIF(YarnNames,{equal_to(at['name'])})>1,"
         f'{at["name"]}&" stands twice: give each lot a name of its own",'
         f'IF({at["free"]}<0,{at["name"]}&" is promised beyond what is left",""))))))))))'
     )
@@ -177,9 +182,9 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
         if key in COLUMN_NAMES:
             book.name(COLUMN_NAMES[key], NAME, (FIRST, number), (LAST, number))
     total = KEYS.index("value") + 1
-    sheet.write(FIRST - 2, total - 1, "Stash in all", look.heading("right"))
+    sheet.write(FIRST - 2, total - 1, f'="Stash in all"&{CURRENCY}', look.heading("right"))
     column = letter("value")
-    sheet.write(FIRST - 2, total, f"=SUM({column}{FIRST + 1}:{column}{LAST + 1})", look.result("two"))
+    sheet.write(FIRST - 2, total, f"=SUM({column}{FIRST + 1}:{column}{LAST + 1})", look.result("money"))
     sheet.mark_errors(FIRST, 1, LAST, last_column)
     sheet.page.autofilter(head, 1, LAST, last_column)
     sheet.page.freeze_panes(FIRST, 2)

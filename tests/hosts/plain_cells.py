@@ -214,7 +214,7 @@ def _count_ifs(values: tuple[Callable[[], Any], ...]) -> int:
 
 
 def _sum_if(column: list[Any], wanted: Any, summed: list[Any]) -> float:
-    found = (value for name, value in zip(column, summed) if name is not None and _same(name, wanted))
+    found = (value for name, value in zip(column, summed) if name is not None and _meets(name, wanted))
     return sum(value for value in found if isinstance(value, (int, float)))
 
 
@@ -229,7 +229,15 @@ def _sum_ifs(summed: Callable[[], Any], *tests: Callable[[], Any]) -> float:
 
 
 def _meets(cell: Any, wanted: Any) -> bool:
-    return isinstance(cell, (int, float)) and cell >= 0 if wanted == ">=0" else _same(cell, wanted)
+    if wanted == ">=0":
+        return isinstance(cell, (int, float)) and cell >= 0
+    return _same(cell, _taken_as_it_is(wanted.removeprefix("=")) if isinstance(wanted, str) else wanted)
+
+
+def _taken_as_it_is(pattern: str) -> str:
+    """The one text that a pattern stands for, in which each * and ? has a ~ in front."""
+    assert not re.search(r"(?<!~)[*?]", re.sub("~~", "", pattern)), pattern
+    return re.sub("~(.)", r"\1", pattern)
 
 
 def _same(left: Any, right: Any) -> bool:
@@ -261,6 +269,8 @@ def _not_available() -> Any:
 
 
 def _match(wanted: Any, column: list[Any]) -> int:
+    if isinstance(wanted, str):
+        wanted = _taken_as_it_is(wanted)
     for number, value in enumerate(column, start=1):
         if value is not None and _same(value, wanted):
             return number
@@ -291,9 +301,10 @@ NATIVE: dict[str, Callable[..., Any]] = {
     "ROUNDUP": lambda value, digits: math.ceil(value() * 10 ** digits()) / 10 ** digits(),
     "SUMIF": lambda column, wanted, summed: _sum_if(column(), wanted(), summed()),
     "SUMIFS": _sum_ifs,
-    "COUNTIF": lambda column, wanted: sum(value is not None and _same(value, wanted()) for value in column()),
+    "COUNTIF": lambda column, wanted: _count_ifs((column, wanted)),
     "COUNTIFS": lambda *values: _count_ifs(values),
     "MATCH": lambda wanted, column, _: _match(wanted(), column()),
+    "SUBSTITUTE": lambda text, old, new: _text(text()).replace(old(), new()),
     "SEARCH": lambda wanted, text: _search(wanted(), text()),
     "INDEX": lambda column, row: column()[int(row()) - 1],
 }

@@ -27,6 +27,7 @@ from weavefuncs.workbooks.settings import COMMON
 
 sys.path.insert(0, str(Path(__file__).parent))
 from few_lines import few_lines
+from odd_names import in_other_words
 
 
 class Filled:
@@ -96,6 +97,36 @@ def with_gaps(filled: dict[str, Any]) -> None:
 def price_of(yarn: dict[str, Any], mass_unit: str, length_unit: str) -> float:
     """What one unit of length of a yarn costs."""
     return yarn["price"] / wf.yarn_length(yarn["put_up"], yarn["yarn"], mass_unit, length_unit)
+
+
+# Names.
+
+
+@pytest.mark.parametrize("example", ["towels", "kit", "stash"])
+def test_names_have_no_influence_on_numbers(planners, example):
+    plain, odd = planners(example), planners(example, in_other_words)
+    for table in (batch.TABLE, kits.KIT_TABLE, kits.RECIPE_TABLE, shopping.YARN_TABLE, shopping.NEED_TABLE):
+        for line in range(1, table.count + 1):
+            for column in table.columns:
+                before, after = (planner.cell(table, line, column.key) for planner in (plain, odd))
+                if not isinstance(before, str):
+                    assert after == before, (table.sheet, line, column.key)
+    assert len(odd.problems) == len(plain.problems)
+
+
+def test_each_name_is_looked_up_as_it_is(planners):
+    """What a yarn takes is the sum over the lines that name it, and no other."""
+    plan = planners("towels", in_other_words)
+    for line, yarn in enumerate(plan.filled["yarns"], start=1):
+        taken = sum(
+            plan.cell(batch.TABLE, number, f"{system}_yarn")
+            for number, order in enumerate(plan.filled["batch"], start=1)
+            for system in ("warp", "weft")
+            if order[system] == yarn["name"]
+        )
+        assert plan.cell(shopping.YARN_TABLE, line, "batch") == pytest.approx(
+            wf.yarn_to_buy(taken, plan.settings["YarnSpread"], plan.settings["YarnRisk"])
+        )
 
 
 # Batch.

@@ -30,6 +30,7 @@ from weavefuncs.workbooks.planner import build
 
 sys.path.insert(0, str(Path(__file__).parent))
 from driven import Driven
+from odd_names import in_other_words
 from office import Office
 from plain_cells import Cells, CellShowsError
 
@@ -204,6 +205,19 @@ def test_calc_agrees_with_plain_python_in_every_cell_that_calls_our_functions(re
     assert not wrong
 
 
+@pytest.mark.parametrize("example", ["towels", "kit"])
+def test_calc_takes_a_name_as_it_is(desk, office, tmp_path, example):
+    filled = copy.deepcopy(EXAMPLES[example])
+    in_other_words(filled)
+    engine = Offline(tmp_path, filled)
+    desk.open(office.adopt(engine.raw))
+    desk.recalculate_all()
+    values = shown(desk)
+    desk.close()
+    assert not errors(values)
+    assert not differences(values, engine.values)
+
+
 # What the conversion to .ods must keep.
 
 
@@ -274,11 +288,15 @@ NO_LOOK = {"Calibri", "Liberation Sans"}
 
 def test_ods_keeps_what_the_xlsx_has(desk):
     kept, had = (everything(desk, BUILT / template("scarf", ending)) for ending in (".ods", ".xlsx"))
+    share = kept["furniture"]["Start"]["widths"][2] / had["furniture"]["Start"]["widths"][2]
     assert kept["formulas"] == had["formulas"]
     assert not differences(kept["values"], had["values"])
     near_heights(kept["furniture"], had["furniture"])
     for sheet, furniture in had["furniture"].items():
         if sheet in SHEETS:
+            # Those of an .xlsx are as wide as the font that the machine has in place of the workbook's.
+            widths = [found.pop("widths") for found in (kept["furniture"][sheet], furniture)]
+            assert widths[0] == pytest.approx([share * width for width in widths[1]], abs=5), sheet
             for found in (furniture, kept["furniture"][sheet]):
                 # Calc does not read the colours of the tabs from this .xlsx.
                 del found["tab"]
