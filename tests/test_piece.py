@@ -488,12 +488,12 @@ SEVERAL = {"weave": "plain", "dents": 5, "sett": 8, "weft_sett": 10, "length": 1
         (
             {**SEVERAL, "width": 2, "repeat": 13},
             "width_tolerance",
-            "wide enough for whole repeats: the nearest, 13 ends, come 10.0 % narrower than asked",
+            "wide enough for whole repeats: the nearest is 13 ends, 10.0 % narrower than asked",
         ),
         (
             {**SEVERAL, "width": 1.4, "repeat": 13},
             "width_tolerance",
-            "wide enough for whole repeats: the nearest, 13 ends, come 14.3 % wider than asked",
+            "wide enough for whole repeats: the nearest is 13 ends, 14.3 % wider than asked",
         ),
         # 79, 88 and 92 ends are the fewest within a twentieth: 10.533, 10.56 and 10.514.
         (
@@ -505,13 +505,13 @@ SEVERAL = {"weave": "plain", "dents": 5, "sett": 8, "weft_sett": 10, "length": 1
         (
             {**PLAIN, "length": 1.9, "reversals": "9,5"},
             "length_tolerance",
-            "wide enough for whole rows and chevrons: the nearest, 14 rows, come 26.3 % shorter than asked",
+            "wide enough for whole rows and chevrons: the nearest is 14 rows, 26.3 % shorter than asked",
         ),
         # 25 rows are wanted on the loom. Legs of 7 make 13 and 27, of 8 15 and 31, and on to 21 and 43 of 11.
         (
             {**PLAIN, "length": 2.25, "shrink_length": 0.1, "reversals": "9,9", "length_tolerance": 0.01},
             "length_tolerance",
-            "wide enough for whole rows and chevrons: the nearest, 27 rows, come 8.0 % longer than asked",
+            "wide enough for whole rows and chevrons: the nearest is 27 rows, 8.0 % longer than asked",
         ),
         # 95 picks are the fewest: 3 × 9.5 + 1.5 woven are 30, nine tenths of 33.333 and 2 that is not woven.
         (
@@ -537,7 +537,7 @@ def test_a_frame_that_is_just_long_enough_will_do():
 def test_a_search_without_end_is_refused(monkeypatch):
     """The limit is about a second's worth; here it is lowered, lest the test take that long."""
     monkeypatch.setattr(_fit, "MOST_LOOKED", 5)
-    told = "length_tolerance must be narrower.* more than 5 plans would have to be compared; got 0.05"
+    told = "length_tolerance must be narrower.* longer than to compare 5 plans; got 0.05"
     with pytest.raises(wf.WeaveError, match=told):
         wf.fit_piece(**PLAIN)
 
