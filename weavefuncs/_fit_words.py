@@ -70,7 +70,7 @@ def _field(value: Any, room: int, factor: int) -> str:
         return " " * room
     text = f"{round(value * factor):0{room}d}" if factor else value
     if len(text) > room:
-        raise WeaveError("the result", f"short enough for {room} signs", text)
+        raise WeaveError("the result", f"short enough for {room} characters", text)
     return text.ljust(room)
 
 

@@ -98,7 +98,7 @@ def crimp_height(spacing: Value, crimp: Value, coefficient: Value = 1.3333333333
     crimp : number or column, >= 0, <= 0.571
         Crimp of the thread, as a fraction of the cloth; 10 % is 0.10.
     coefficient : number or column, >= 1, <= 2, default 1.3333333333333333
-        Peirce 4/3; examination workings 1.36.
+        Coefficient of the rule: Peirce 4/3; examination workings 1.36.
 
     Returns
     -------
@@ -198,7 +198,7 @@ def weft_crimp(
     weft_diameter : number or column [unit of length], > 0, <= 1e9
         Diameter of the weft yarn, in the same unit.
     coefficient : number or column, >= 1, <= 2, default 1.3333333333333333
-        Peirce 4/3; examination workings 1.36.
+        Coefficient of the rule: Peirce 4/3; examination workings 1.36.
 
     Returns
     -------

@@ -403,7 +403,7 @@ def yarn_at_least(expected: Value, spread: Value, risk: Value = 0.05) -> Value:
     Returns
     -------
     number [unit of the amount]
-        Least need: expected × (1 - z × spread), z the normal quantile of 1 - risk.
+        Least need: expected × (1 - z × spread), z the normal quantile of 1 - risk, 1.645 at 0.05.
 
     Raises
     ------

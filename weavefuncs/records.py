@@ -43,7 +43,7 @@ def allowance(measured: Value, confidence: Value = 0.9, measure: str = "amount")
     Returns
     -------
     number [the same unit]
-        Upper bound of what the next piece will measure.
+        What the next piece will measure at most, but for the chance that the confidence leaves.
 
     Raises
     ------

@@ -99,7 +99,7 @@ def sett_from_diameters(
     weave : weave or column
         Weave, such as plain or 2/2 twill, or its grid.
     constant : number or column, > 0, <= 2, default 0.9
-        Ashenhurst 0.84 for soft and 0.9 for firm yarn, Taylor 0.95 for cotton, Peirce 0.966.
+        Of the rule: Ashenhurst 0.84 for soft yarn and 0.9 for firm, Taylor 0.95 for cotton, Peirce 0.966.
     firmness : number or column, > 0, <= 2, default 1
         Share of the closest sett; a working cloth has about 0.75.
     per : sett unit or column, default "in"
@@ -151,7 +151,7 @@ def sett_for_yarns(
     weave : weave or column
         Weave, such as plain or 2/2 twill, or its grid.
     constant : number or column, > 0, <= 2, default 0.9
-        Ashenhurst 0.84 for soft and 0.9 for firm yarn, Taylor 0.95 for cotton, Peirce 0.966.
+        Of the rule: Ashenhurst 0.84 for soft yarn and 0.9 for firm, Taylor 0.95 for cotton, Peirce 0.966.
     firmness : number or column, > 0, <= 2, default 1
         Share of the closest sett; a working cloth has about 0.75.
     per : sett unit or column, default "in"
@@ -202,7 +202,7 @@ def weft_faced_sett(warp: Value, weft: Value, constant: Value = 0.9, per: Value 
     weft : yarn or column
         Yarn of the weft with its system; strands used together are written as 20 tex x 3.
     constant : number or column, > 0, <= 2, default 0.9
-        Ashenhurst 0.84 for soft and 0.9 for firm yarn, Taylor 0.95 for cotton, Peirce 0.966.
+        Of the rule: Ashenhurst 0.84 for soft yarn and 0.9 for firm, Taylor 0.95 for cotton, Peirce 0.966.
     per : sett unit or column, default "in"
         Whether the sett is per inch or per centimetre.
 
@@ -244,7 +244,7 @@ def weft_faced_picks(weft: Value, constant: Value = 0.9, per: Value = "in") -> V
     weft : yarn or column
         Yarn of the weft with its system; strands used together are written as 20 tex x 3.
     constant : number or column, > 0, <= 2, default 0.9
-        Ashenhurst 0.84 for soft and 0.9 for firm yarn, Taylor 0.95 for cotton, Peirce 0.966.
+        Of the rule: Ashenhurst 0.84 for soft yarn and 0.9 for firm, Taylor 0.95 for cotton, Peirce 0.966.
     per : sett unit or column, default "in"
         Whether to count in an inch or a centimetre.
 

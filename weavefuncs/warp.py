@@ -897,7 +897,7 @@ def yarn_to_buy(expected: Value, spread: Value, risk: Value = 0.05) -> Value:
     Returns
     -------
     number [unit of the amount]
-        Yarn to buy: expected × (1 + z × spread), z the normal quantile of 1 - risk.
+        Yarn to buy: expected × (1 + z × spread), z the normal quantile of 1 - risk, 1.645 at 0.05.
 
     Raises
     ------

@@ -1076,7 +1076,7 @@ def uncaught_turns(
     Returns
     -------
     whole
-        Turns; a piece has one turn less than picks.
+        Turns; a piece has one turn fewer than picks.
 
     Raises
     ------

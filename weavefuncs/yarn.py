@@ -165,7 +165,7 @@ def yarn_length(mass: Value, yarn: Value, mass_unit: Value = "g", length_unit: V
 
     Notes
     -----
-    Valid range: weights from 0 to 1e9, yarns from 0.01 to 1,000,000 tex; outside
+    Valid range: weights from 0 to 1,000,000,000, yarns from 0.01 to 1,000,000 tex; outside
     it they are refused. Not rounded: yarn numbers are nominal, and a real yarn
     is a few per cent off.
 
@@ -210,7 +210,7 @@ def yarn_mass(length: Value, yarn: Value, length_unit: Value = "m", mass_unit: V
 
     Notes
     -----
-    Valid range: lengths from 0 to 1e9, yarns from 0.01 to 1,000,000 tex; outside
+    Valid range: lengths from 0 to 1,000,000,000, yarns from 0.01 to 1,000,000 tex; outside
     it they are refused. Not rounded: yarn numbers are nominal, and a real yarn
     is a few per cent off.
 
@@ -237,7 +237,7 @@ def yarn_diameters(yarn: Value, constant: Value = 0.9, per: Value = "in") -> Val
     yarn : yarn or column
         Yarn with its system, such as 8/2 Ne.
     constant : number or column, > 0, <= 2, default 0.9
-        Ashenhurst 0.84 for soft and 0.9 for firm yarn, Taylor 0.95 for cotton, Peirce 0.966.
+        Of the rule: Ashenhurst 0.84 for soft yarn and 0.9 for firm, Taylor 0.95 for cotton, Peirce 0.966.
     per : sett unit or column, default "in"
         Whether to count in an inch or a centimetre.
 
@@ -253,8 +253,8 @@ def yarn_diameters(yarn: Value, constant: Value = 0.9, per: Value = "in") -> Val
 
     Notes
     -----
-    Valid range: constants above 0 and at most 2, refused outside; print has
-    0.84 to 0.966. A rule of thumb: authorities dispute the constant, and wraps
+    Valid range: constants above 0 and at most 2, refused outside; published
+    are 0.84 to 0.966. A rule of thumb: authorities dispute the constant, and wraps
     counted on a ruler depend on the hand. Not rounded.
 
     Examples

@@ -92,7 +92,7 @@ def read_workbook(package: Package) -> Workbook:
 
 
 def _refuse_non_workbook(package: Package) -> None:
-    raise WorkbookProblem(f"{package.name} is a packed folder (zip), and not an .xlsx or .xlsm workbook.")
+    raise WorkbookProblem(f"{package.name} is a packed folder (zip), but no .xlsx or .xlsm workbook.")
 
 
 def _read_names(book: Workbook, sheets: list[str], names: list[tuple[str, str, str]]) -> None:

@@ -42,19 +42,19 @@ class StashPlan:
     Attributes
     ----------
     allocation : DataFrame
-        One row a need and a line of the stash that serves it: ``put_up``, ``lot``, ``length``, of which
-        ``whole_put_ups`` are whole ones and the length ``cut`` comes off broken ones.
+        One row for each need and a line of the stash that serves it: ``put_up``, ``lot``, ``length``, of
+        which ``whole_put_ups`` are whole ones and the length ``cut`` comes off broken ones.
     put_ups : DataFrame
-        One row a line of the stash: ``length``, ``promised``, ``left``, ``broken`` put-ups.
+        One row for each line of the stash: ``length``, ``promised``, ``left``, ``broken`` put-ups.
     shortages : DataFrame
-        One row a need that is not covered: how much is ``short`` in the ``best_lot``, how much to ``buy``,
-        and a ``sentence``.
+        One row for each need that is not covered: how much is ``short`` in the ``best_lot``, how much to
+        ``buy``, and a ``sentence``.
     bought : DataFrame
-        One row a yarn and colour to buy, in whole put-ups where the put-up is known.
+        One row for each yarn and colour to buy, in whole put-ups where the put-up is known.
     stages : DataFrame
-        One row an aim, in their order: its value, the bound that nothing goes below, and the gap.
+        One row for each aim, in their order: its value, the bound that nothing goes below, and the gap.
     problems : DataFrame
-        One row a cell that is wrong: sheet, row, column, problem, and its effect.
+        One row for each cell that is wrong: sheet, row, column, problem, and its effect.
     """
 
     allocation: pd.DataFrame
@@ -200,12 +200,13 @@ def allocate_stash(
     Parameters
     ----------
     yarns : DataFrame
-        One row a put-up, or a lot of several: ``name``, each its own, and ``length`` there is to give. It may
-        have ``yarn`` (its count), ``fibre``, ``colour``, ``lot``, ``put_up_length`` and ``put_up_price`` (of
-        one as sold), ``row``. Longer than one put-up, a line is so many full ones and a rest.
+        One row for each put-up, or a lot of several: ``name``, each its own, and ``length`` there is to give.
+        It may have ``yarn`` (its count), ``fibre``, ``colour``, ``lot``, ``put_up_length`` and
+        ``put_up_price`` (of one as sold), ``row``. Longer than one put-up, a line is so many full ones and a
+        rest.
     needs : DataFrame
-        One row a need: ``piece``, ``length``, and ``yarn`` (a name or a count of the stash), ``colour``, or
-        both. It may have ``may_mix`` (yes where dye lots may be mixed; blank: no) and ``row``.
+        One row for each need: ``piece``, ``length``, and ``yarn`` (a name or a count of the stash),
+        ``colour``, or both. It may have ``may_mix`` (yes where dye lots may be mixed; blank: no) and ``row``.
     unit : str, default "m"
         Unit of all lengths, for the sentences.
     seconds : float, default 20
@@ -244,6 +245,15 @@ def allocate_stash(
 
     Yarn bought is of a new lot. So a need that no lot covers is bought whole, unless it may mix lots: then
     only what is short is bought.
+
+    Examples
+    --------
+    >>> import pandas as pd
+    >>> yarns = pd.DataFrame({"name": ["blue 1", "blue 2"], "yarn": ["8/2 Ne", "8/2 Ne"],
+    ...                       "colour": ["blue", "blue"], "lot": ["A", "B"], "length": [200, 500]})
+    >>> needs = pd.DataFrame({"piece": ["shawl"], "yarn": ["8/2 Ne"], "colour": ["blue"], "length": [300]})
+    >>> allocate_stash(yarns, needs).allocation[["piece", "put_up", "lot", "length"]].values.tolist()
+    [['shawl', 'blue 2', 'B', 300.0]]
     """
     clock = Clock(seconds)
     tell = progress or silent

@@ -92,15 +92,15 @@ class BatchCost:
     Attributes
     ----------
     lines : DataFrame
-        One row a line that could be calculated, under its index in the order book.
+        One row for each line that could be calculated, under its index in the order book.
     warps : DataFrame
-        One row a warp: what is wound, and for how many lines and pieces.
+        One row for each warp: what is wound, and for how many lines and pieces.
     yarn : DataFrame
-        One row a yarn that is used, with its colour: lengths, weight, cost.
+        One row for each yarn that is used, with its colour: lengths, weight, cost.
     totals : DataFrame
         One row.
     problems : DataFrame
-        One row a cell that is wrong: sheet, row, column, problem, and its effect.
+        One row for each cell that is wrong: sheet, row, column, problem, and its effect.
     """
 
     lines: pd.DataFrame
@@ -129,18 +129,18 @@ def cost_batch(
     Parameters
     ----------
     orders : DataFrame
-        One row a line: ``pieces``, finished ``width`` and ``length`` (hems included), ``sett``,
+        One row for each line: ``pieces``, finished ``width`` and ``length`` (hems included), ``sett``,
         ``weft_sett``, ``warp_yarn`` and ``weft_yarn`` (names in ``yarns``). It may have ``order``,
         ``product``, ``warp`` (a label: lines with one label share one warp; blank: a warp of its own),
         ``warp_pieces``, ``price`` (asked for a piece; blank: the price that the margin needs), ``repeat``,
-        ``balance``, ``extra_ends``, ``row``, and columns named as the settings of ``OWN``.
+        ``balance``, ``extra_ends``, ``row``, and a column for each setting that differs from line to line.
     yarns : DataFrame
-        One row a yarn: ``name``, ``yarn`` (its count), ``fibre``, ``colour``, ``put_up_length``,
+        One row for each yarn: ``name``, ``yarn`` (its count), ``fibre``, ``colour``, ``put_up_length``,
         ``put_up_price``.
     settings : mapping
         Needed: ``wage`` and ``overhead`` (money an hour), ``ends_wound_an_hour``,
-        ``ends_threaded_an_hour``, ``spread`` (of yarn need), ``margin`` or ``markup``, and those of
-        ``OWN`` for which ``orders`` has no column: ``take_up``, ``weft_slack``, ``draw_in``,
+        ``ends_threaded_an_hour``, ``spread`` (of yarn need), ``margin`` or ``markup``, and those for which
+        ``orders`` has no column of its own: ``take_up``, ``weft_slack``, ``draw_in``,
         ``shrinkage``, ``shrinkage_width`` (shares: 10 % is 0.10), ``waste`` (once a warp),
         ``picks_a_minute``, ``efficiency``, ``finishing_hours`` (a piece). With a default: ``between`` (0),
         ``risk`` (0.05), ``fee_rate`` and ``fee_flat`` (0), ``per`` (in), ``length_unit`` (m),
@@ -171,6 +171,21 @@ def cost_batch(
     ``warp_pieces``, the lines of this table are taken for all there are. So a slice of a book costs the
     same alone as in the book if it holds all lines of its warps, or has ``warp_pieces``; its sums then
     add up to those of the book (``add_up``) whatever the slices.
+
+    Examples
+    --------
+    Two runners of 360 picks: an hour at the loom, two of winding and threading.
+
+    >>> import pandas as pd
+    >>> orders = pd.DataFrame({"pieces": [2], "width": [10], "length": [36], "sett": [10], "weft_sett": [10],
+    ...                        "warp_yarn": ["blue"], "weft_yarn": ["blue"]})
+    >>> yarns = pd.DataFrame({"name": ["blue"], "put_up_length": [1000], "put_up_price": [10]})
+    >>> settings = {"wage": 20, "overhead": 0, "ends_wound_an_hour": 100, "ends_threaded_an_hour": 100,
+    ...             "spread": 0, "margin": 0.5, "take_up": 0, "weft_slack": 0, "draw_in": 0, "shrinkage": 0,
+    ...             "shrinkage_width": 0, "waste": 0, "picks_a_minute": 12, "efficiency": 1,
+    ...             "finishing_hours": 0}
+    >>> cost_batch(orders, yarns, settings).totals[["hours", "yarn_cost", "cost"]].round(2).values.tolist()
+    [[3.0, 3.66, 63.66]]
     """
     values = read_settings(settings, WANTED)
     problems = Problems()
@@ -397,7 +412,7 @@ def add_up(parts: Iterable[BatchCost]) -> BatchCost:
     Parameters
     ----------
     parts : iterable of BatchCost
-        One a slice. A book too big for one machine adds up parts whose ``lines`` were emptied.
+        One for each slice. A book too big for one machine adds up parts whose ``lines`` were emptied.
 
     Returns
     -------
@@ -412,8 +427,8 @@ def add_up(parts: Iterable[BatchCost]) -> BatchCost:
 
     Notes
     -----
-    Sums differ from those of the whole book by float dust only. A warp whose lines do not come to its
-    pieces, or whose lines in different slices cannot lie on it, is told.
+    Sums differ from those of the whole book by the computer's rounding only. A warp whose lines do not come
+    to its pieces, or whose lines in different slices cannot lie on it, is told.
     """
     parts = list(parts)
     if not parts:

@@ -54,11 +54,12 @@ class StashRead:
     Attributes
     ----------
     yarns : DataFrame
-        One row a yarn, as the other tables take it: ``row`` (in the file), ``name``, ``yarn``, ``fibre``,
-        ``colour``, ``lot``, ``length`` (free, in metres), ``put_up_length`` (metres), ``put_up_price``; and
-        as they were given, else nan, ``weighed`` and ``tare`` (grams) and ``reserved`` (metres).
+        One row for each yarn, as the other tables take it: ``row`` (in the file), ``name``, ``yarn``,
+        ``fibre``, ``colour``, ``lot``, ``length`` (free, in metres), ``put_up_length`` (metres),
+        ``put_up_price``; and as they were given, else nan, ``weighed`` and ``tare`` (grams) and ``reserved``
+        (metres).
     problems : DataFrame
-        One row a cell that is wrong: sheet, row, column, problem, and its effect.
+        One row for each cell that is wrong: sheet, row, column, problem, and its effect.
     """
 
     yarns: pd.DataFrame
@@ -91,6 +92,17 @@ def read_stash(path: str | os.PathLike[str], sheet: str | None = None) -> StashR
     (oz)``; without one, weights are grams and lengths metres. The length is what is ``free``; where that
     is not given, what is ``left`` or follows from the weight, less what is ``reserved``. A merged cell
     counts for its first cell; the others are blank, and told. Other columns are told once and not read.
+
+    Examples
+    --------
+    >>> import os, tempfile
+    >>> import pandas as pd
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     path = os.path.join(folder, "yarns.csv")
+    ...     table = pd.DataFrame({"name": ["blue"], "yarn": ["400 m/100 g"], "weight (g)": [50]})
+    ...     write_csv(table, path)
+    ...     read_stash(path).yarns[["name", "length"]].values.tolist()
+    [['blue', 200.0]]
     """
     file = Path(path)
     problems = Problems()

@@ -69,11 +69,11 @@ class KitPrices:
     Attributes
     ----------
     kits : DataFrame
-        One row a kit.
+        One row for each kit.
     yarn : DataFrame
-        One row a yarn of a kit: expected, with its allowance, taken from the cone, free.
+        One row for each yarn of a kit: expected, with its allowance, taken from the cone, free.
     problems : DataFrame
-        One row a cell that is wrong: sheet, row, column, problem, and its effect.
+        One row for each cell that is wrong: sheet, row, column, problem, and its effect.
     """
 
     kits: pd.DataFrame
@@ -114,13 +114,13 @@ def price_kits(
     Parameters
     ----------
     recipes : DataFrame
-        One row a yarn of a kit: ``kit``, ``yarn`` (its name in ``yarns``) and ``length``, what one kit is
-        expected to use. It may have ``spread`` (of that use; blank: the setting), and, on one line of the
+        One row for each yarn of a kit: ``kit``, ``yarn`` (its name in ``yarns``) and ``length``, what one kit
+        is expected to use. It may have ``spread`` (of that use; blank: the setting), and, on one line of the
         kit, ``extras`` (money for all else in it), ``hours`` (to wind, pack, post one), ``setup`` (money
         spent once: pattern, photographs) and ``price`` (asked; blank: what the margin needs).
     yarns : DataFrame
-        One row a yarn: ``name``, ``length`` (free), ``put_up_length``, ``put_up_price``; lengths in the
-        unit of the recipes.
+        One row for each yarn: ``name``, ``length`` (free), ``put_up_length``, ``put_up_price``; lengths in
+        the unit of the recipes.
     settings : mapping
         ``wage``, ``overhead``, ``spread``, ``margin`` or ``markup``; ``risk`` (0.05), ``fee_rate``,
         ``fee_flat``, ``winding_loss`` (0).
@@ -145,6 +145,16 @@ def price_kits(
     its whole kit out: a kit without one of its yarns has no cost. ``in_stock`` takes each kit as if no
     other were made. ``break_even`` counts the kits that earn ``setup`` back at ``price``; it is blank
     where no number does, and the problems say so. Arithmetic, not tax or legal advice.
+
+    Examples
+    --------
+    >>> import pandas as pd
+    >>> recipes = pd.DataFrame({"kit": ["scarf"], "yarn": ["blue"], "length": [100], "hours": [0.5]})
+    >>> yarns = pd.DataFrame({"name": ["blue"], "length": [950], "put_up_length": [1000],
+    ...                       "put_up_price": [10]})
+    >>> priced = price_kits(recipes, yarns, {"wage": 20, "overhead": 0, "spread": 0, "margin": 0.5})
+    >>> priced.kits[["in_stock", "unit_cost", "price_to_ask"]].values.tolist()
+    [[9, 11.0, 22.0]]
     """
     values = read_settings(settings, WANTED)
     problems = Problems()

@@ -69,9 +69,9 @@ def rounded(result: Result, decimals: int = 2) -> Result:
     Notes
     -----
     Halves round up, away from zero, as money is rounded in trade (not to the even digit): 2.675 becomes
-    2.68, and so does a sum that lies below the half by float dust only. Each amount is rounded by itself,
-    a total too: it is the rounded sum of exact lines, so lines read off and added may differ from it by
-    a cent or two. Calculate with the unrounded result.
+    2.68, and so does a sum that lies below the half by the computer's rounding only. Each amount is rounded
+    by itself, a total too: it is the rounded sum of exact lines, so lines read off and added may differ from
+    it by a cent or two. Calculate with the unrounded result.
     """
     if isinstance(decimals, bool) or decimals not in range(MOST_DECIMALS + 1):
         raise WeaveError("decimals", f"a whole number from 0 to {MOST_DECIMALS}", decimals)

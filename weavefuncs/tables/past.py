@@ -53,9 +53,9 @@ class NextAllowances:
     Attributes
     ----------
     allowances : DataFrame
-        One row a weave, fibre and allowance: the records it rests on, the value, and a note.
+        One row for each weave, fibre and allowance: the records it rests on, the value, and a note.
     problems : DataFrame
-        One row a cell that is wrong: sheet, row, column, problem, and its effect.
+        One row for each cell that is wrong: sheet, row, column, problem, and its effect.
     """
 
     allowances: pd.DataFrame
@@ -74,8 +74,8 @@ def next_allowances(
     Parameters
     ----------
     records : DataFrame
-        One row a past piece: ``weave``, ``fibre``, and what was measured of it, blank where it was not:
-        ``warp_used`` and ``cloth_length`` (off the loom), ``reed_width`` and ``cloth_width``,
+        One row for each past piece: ``weave``, ``fibre``, and what was measured of it, blank where it was
+        not: ``warp_used`` and ``cloth_length`` (off the loom), ``reed_width`` and ``cloth_width``,
         ``finished_length``, ``finished_width``, ``waste``, ``yarn_planned`` and ``yarn_used``.
     planned : iterable of (weave, fibre)
         What is planned next; of what has no records yet it gets the common values.
@@ -102,6 +102,14 @@ def next_allowances(
     average, the note says so, for a spread does not. With
     fewer records the value is the middle of the common range (common practice, no source). A loom waste
     has no common value: blank until one is measured. A bound that comes to 1 or more is blank too.
+
+    Examples
+    --------
+    >>> import pandas as pd
+    >>> records = pd.DataFrame({"weave": ["plain", "plain"], "fibre": ["cotton", "cotton"],
+    ...                         "warp_used": [10, 10], "cloth_length": [9, 9]})
+    >>> next_allowances(records).allowances[["allowance", "records", "value"]].round(6).values.tolist()[0]
+    ['take_up', 2, 0.1]
     """
     checked("confidence", argument("allowance", "confidence"), confidence)
     problems = Problems()

@@ -25,11 +25,11 @@ class ShoppingList:
     Attributes
     ----------
     list : DataFrame
-        One row a yarn that is needed, in the order of the yarns.
+        One row for each yarn that is needed, in the order of the yarns.
     totals : DataFrame
         One row: put-ups to buy and their cost.
     problems : DataFrame
-        One row a cell that is wrong: sheet, row, column, problem, and its effect.
+        One row for each cell that is wrong: sheet, row, column, problem, and its effect.
     """
 
     list: pd.DataFrame
@@ -45,11 +45,11 @@ def shopping_list(
     Parameters
     ----------
     needs : DataFrame or mapping of DataFrames
-        One row a need: ``name`` (of a yarn) and ``length``, allowance included. Several plans are given
-        as a mapping from what each is called, such as ``{"batch": batch.needs, "kits": ...}``.
+        One row for each need: ``name`` (of a yarn) and ``length``, allowance included. Several plans are
+        given as a mapping from what each is called, such as ``{"batch": batch.needs, "kits": ...}``.
     yarns : DataFrame
-        One row a yarn: ``name``, ``length`` (free; blank: none), ``put_up_length``, ``put_up_price``, and
-        perhaps ``yarn``, ``fibre``, ``colour``, ``lot``.
+        One row for each yarn: ``name``, ``length`` (free; blank: none), ``put_up_length``, ``put_up_price``,
+        and perhaps ``yarn``, ``fibre``, ``colour``, ``lot``.
     yarns_sheet : str
         What the problems call the yarns.
 
@@ -69,6 +69,14 @@ def shopping_list(
     to whole put-ups: two plans that each need half a cone buy one. Where a yarn is short and its put-up is
     not known, put-ups and cost are blank, the total leaves them out, and the problems say so. ``left`` is
     what the stash holds when all is woven. A yarn whose length is in error counts as none left.
+
+    Examples
+    --------
+    >>> import pandas as pd
+    >>> needs = pd.DataFrame({"name": ["blue"], "length": [1200]})
+    >>> yarns = pd.DataFrame({"name": ["blue"], "length": [700], "put_up_length": [400], "put_up_price": [9]})
+    >>> shopping_list(needs, yarns).list[["name", "short", "put_ups", "left", "cost"]].values.tolist()
+    [['blue', 500.0, 2, 300.0, 18.0]]
     """
     problems = Problems()
     stock = Yarns(yarns, yarns_sheet, problems)

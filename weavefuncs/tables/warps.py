@@ -59,14 +59,15 @@ class WarpPlan:
     Attributes
     ----------
     warps : DataFrame
-        One row a warp: what it holds, ``pieces``, ``ends``, ``length``, ``yarn_length``, ``hours``,
+        One row for each warp: what it holds, ``pieces``, ``ends``, ``length``, ``yarn_length``, ``hours``,
         ``labour``, ``yarn_cost`` by length, ``cost`` of both.
     pieces : DataFrame
         One row for each line of the pieces and each warp it lies on, with the ``quantity`` there.
     yarn : DataFrame
-        One row a warp yarn and colour: the length in all warps, whole put-ups, what is left over, cost.
+        One row for each warp yarn and colour: the length in all warps, whole put-ups, what is left over,
+        cost.
     problems : DataFrame
-        One row a cell that is wrong: sheet, row, column, problem, and its effect.
+        One row for each cell that is wrong: sheet, row, column, problem, and its effect.
     cost : float
         Labour and overhead of winding and threading, and whole put-ups of all warp yarn.
     cost_one_by_one : float
@@ -166,7 +167,7 @@ def group_onto_warps(
     Parameters
     ----------
     pieces : DataFrame
-        One row a piece, or a ``quantity`` of pieces alike: ``piece``, ``warp_yarn``, ``sett``,
+        One row for each piece, or a ``quantity`` of pieces alike: ``piece``, ``warp_yarn``, ``sett``,
         ``woven_length`` (hems and headers included), and ``width_in_reed`` or ``ends``. It may have
         ``colour_order``, ``quantity`` (blank: 1), ``take_up`` (blank: that of the loom), ``row``.
     loom : mapping
@@ -174,8 +175,8 @@ def group_onto_warps(
         ``ends_wound_an_hour``, ``ends_threaded_an_hour``, and as they apply ``between``, ``wage``,
         ``overhead``, ``per``, ``length_unit``.
     yarns : DataFrame, optional
-        One row a yarn: ``name``, ``colour``, ``put_up_length`` (in ``length_unit``), ``put_up_price``. A
-        warp yarn is found by its name or its count, a colour of the colour order by its colour or name.
+        One row for each yarn: ``name``, ``colour``, ``put_up_length`` (in ``length_unit``), ``put_up_price``.
+        A warp yarn is found by its name or its count, a colour of the colour order by its colour or name.
         Without it yarn is not costed.
     seconds : float, default 20
         Time that the search may take.
@@ -208,6 +209,17 @@ def group_onto_warps(
     and then the number of warps is chosen with the put-ups. Exact by mixed-integer programming; where the
     time does not reach to prove it, ``gap`` says how far off it may be. Fullest warps come first, and the
     order of the rows does not matter.
+
+    Examples
+    --------
+    >>> import pandas as pd
+    >>> pieces = pd.DataFrame({"piece": ["runner", "towel"], "warp_yarn": ["blue", "blue"], "sett": [10, 10],
+    ...                        "ends": [300, 300], "woven_length": [2, 3]})
+    >>> loom = {"longest_warp": 10, "waste": 1, "take_up": 0, "ends_wound_an_hour": 100,
+    ...         "ends_threaded_an_hour": 100, "wage": 20, "overhead": 0}
+    >>> plan = group_onto_warps(pieces, loom)
+    >>> plan.warps[["holds", "length", "hours"]].values.tolist(), plan.cost, plan.proven
+    ([['towel, runner', 6.0, 6.0]], 120.0, True)
     """
     clock = Clock(seconds)
     tell = progress or silent

@@ -12,11 +12,11 @@ const HOW: Record<string, string> = {
   fraction: "10 % is 0.10",
   yarn: "a yarn with its system, such as 8/2 Ne",
   "yarn text": "a yarn with its system, such as 8/2 Ne",
-  weave: "such as 2/2 twill, or rows of 1 and 0, a line each; the bottom line is pick 1",
+  weave: "such as 2/2 twill, or rows of 1 and 0, one line for each; the bottom line is pick 1",
   reversals: "such as 9,9",
   "sley order": "such as 1-1-2",
   "colour order": "such as 8 white, 4 navy",
-  grid: "here a line each, the first one at the bottom",
+  grid: "here one line for each row, the first row at the bottom",
 };
 
 export class ArgumentField {
@@ -91,7 +91,7 @@ function shownDefault(argument: ArgumentInfo): string {
 }
 
 function hintOf(argument: ArgumentInfo): string {
-  const how = argument.list ? "one a line" : HOW[argument.kind];
+  const how = argument.list ? "one on each line" : HOW[argument.kind];
   const ends = argument.help.replace(/\.$/, "");
   const parts = [how && !argument.help.includes(how.replace("such as ", "")) ? `${ends}: ${how}.` : argument.help];
   if (!argument.required && argument.default !== "") parts.push(`Left empty: ${shownDefault(argument)}.`);
