@@ -165,9 +165,10 @@ PIECE: list[Row | Band] = [
         "Weave",
         note="fractions are warp up over warp down; the list shows some, any of that form may be typed",
         given=Given(
-            "text",
+            # Not as a text: a formula such as =DraftText would stay one.
+            "general",
             "plain, 2/2 twill, 2/2 twill left, 2/2 herringbone 8, 5 satin 2, 2/2 basket … Type any weave of "
-            "these forms.",
+            "these forms, or =DraftText for the one drawn on Draft.",
             required=True,
             choices="WeaveList",
             free=True,

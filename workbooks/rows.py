@@ -147,11 +147,11 @@ def _blank(arguments: str, required: set[str]) -> str:
 
 
 def why(name: str, arguments: str) -> str:
-    """Write the call that gives the reason of an error.
+    """Write what gives the reason of an error: the name of the function in front says nothing to a weaver.
 
-    In Calc no text of an add-in equals another one, not even an empty one, before it is joined to one.
+    In Calc no text of an add-in equals another one, not even an empty one, before something is made of it.
     """
-    return f'WEAVE.WHY("{name}",{arguments})&""'
+    return f'SUBSTITUTE(WEAVE.WHY("{name}",{arguments}),"{name}: ","")'
 
 
 def write_rows(
