@@ -17,6 +17,9 @@ LABEL, GIVEN, RESULT, UNIT, NOTE = 1, 2, 3, 4, 5
 # Rows that one way of weaving has and the other has not.
 ONLY = {"loom": "NOT(OnFrame)", "frame": "OnFrame"}
 
+# Unit of an amount: the currency, where Settings names one. An empty text an .ods would hold as 0.
+MONEY_UNIT = '=IF(ISBLANK(Currency),"money",Currency)'
+
 # No length, weight or count of a planner is larger.
 MOST = 1e9
 

@@ -182,7 +182,9 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
         if key in COLUMN_NAMES:
             book.name(COLUMN_NAMES[key], NAME, (FIRST, number), (LAST, number))
     total = KEYS.index("value") + 1
-    sheet.write(FIRST - 2, total - 1, f'="Stash in all"&{CURRENCY}', look.heading("right"))
+    sheet.write(
+        FIRST - 2, total - 1, f'="Stash in all"&{CURRENCY}', look.make(bold=True, font_size=9, align="right")
+    )
     column = letter("value")
     sheet.write(FIRST - 2, total, f"=SUM({column}{FIRST + 1}:{column}{LAST + 1})", look.result("money"))
     sheet.mark_errors(FIRST, 1, LAST, last_column)
