@@ -21,7 +21,7 @@ from weavefuncs.workbooks.lines import (
     which,
 )
 from weavefuncs.workbooks.look import BAND, WEFT
-from weavefuncs.workbooks.rows import MOST, Given, why
+from weavefuncs.workbooks.rows import MONEY_UNIT, MOST, Given, why
 from weavefuncs.workbooks.yarns import yarn_line
 
 NAME = "Batch"
@@ -361,7 +361,7 @@ def _money(sheet: Sheet) -> None:
     last = top + len(parts) - 1
     paid = f'IF(BatchProfit="","",SUM({column}{top + 1}:{column}{last + 1}))'
     sheet.write(top - 1, MONEY, "Where the money goes", look.heading())
-    sheet.write(top - 1, MONEY + 1, '=Currency&""', look.heading("right"))
+    sheet.write(top - 1, MONEY + 1, MONEY_UNIT, look.heading("right"))
     for row, (label, formula) in enumerate(parts, start=top):
         sheet.write(row, MONEY, label, look.label())
         sheet.write(row, MONEY + 1, f"={formula}", look.result("money"))

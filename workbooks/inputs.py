@@ -154,7 +154,9 @@ def questions() -> list[Question]:
 def _form(place: str, rows: list[Row | Band]) -> Iterator[Question]:
     for row in rows:
         if isinstance(row, Row) and row.given is not None:
-            yield Question(given_name(row), (place, row.key), row.label, is_text=row.given.kind == "text")
+            yield Question(
+                given_name(row), (place, row.key), row.label, is_text=row.given.kind in ("text", "general")
+            )
 
 
 def _table(path: tuple[str, ...], names: Mapping[str, str], texts: set[str]) -> Iterator[Question]:

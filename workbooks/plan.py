@@ -7,7 +7,7 @@ from typing import Any
 from weavefuncs.workbooks import plan_fit
 from weavefuncs.workbooks.book import Book
 from weavefuncs.workbooks.plan_yarn import write_yarn_table
-from weavefuncs.workbooks.rows import Band, Given, Row, write_rows
+from weavefuncs.workbooks.rows import MONEY_UNIT, Band, Given, Row, write_rows
 from weavefuncs.workbooks.yarns import yarn_line
 
 NAME = "Plan"
@@ -165,9 +165,10 @@ PIECE: list[Row | Band] = [
         "Weave",
         note="fractions are warp up over warp down; the list shows some, any of that form may be typed",
         given=Given(
-            "text",
+            # Not as a text: a formula such as =DraftText would stay one.
+            "general",
             "plain, 2/2 twill, 2/2 twill left, 2/2 herringbone 8, 5 satin 2, 2/2 basket … Type any weave of "
-            "these forms.",
+            "these forms, or =DraftText for the one drawn on Draft.",
             required=True,
             choices="WeaveList",
             free=True,
@@ -714,7 +715,7 @@ HOURS: list[Row | Band] = [
     Row(
         "YarnCost",
         "Yarn",
-        "=Currency",
+        MONEY_UNIT,
         "what is needed at today's price of a put-up, part put-ups counted by length",
         formula="IF(SUM(PlanYarnThreads)=EndsWound+PicksAll,SUM(PlanYarnCosts),NA())",
         kind="money",
@@ -726,7 +727,7 @@ HOURS: list[Row | Band] = [
     Row(
         "WorkCost",
         "Work and overhead",
-        "=Currency",
+        MONEY_UNIT,
         "hours times wage and overhead on Settings",
         formula="HoursInAll*(N(Wage)+N(Overhead))",
         kind="money",
@@ -735,7 +736,7 @@ HOURS: list[Row | Band] = [
     Row(
         "CostEach",
         "Cost of a piece",
-        "=Currency",
+        MONEY_UNIT,
         "arithmetic, not tax or legal advice: ask whoever is licensed to say where it matters",
         formula="(YarnCost+WorkCost)/Pieces",
         kind="money",

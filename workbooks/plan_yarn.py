@@ -11,6 +11,9 @@ from weavefuncs.workbooks.yarns import yarn_line
 
 COLOURS_A_SYSTEM = 6
 
+ONE_COLOUR = "blank: one colour, the first line of its table"
+NOTES = {"warp": ONE_COLOUR + "; stripes of given widths: STRIPEENDS, see Functions", "weft": ONE_COLOUR}
+
 HEADINGS = [
     ("Colour in the order", "left"),
     ("Yarn on Yarns", "left"),
@@ -75,7 +78,7 @@ def _order(sheet: Sheet, at: int, system: str, values: dict[str, Any], last_colu
     sheet.write(at, 2, values.get(f"{system}_order"), look.given("text"))
     validate(sheet, at, 2, at, 2, given, f"Colour order of the {system}")
     for column in range(5, last_column + 1):
-        note = "blank: one colour, the first line of its table" if column == 5 else ""
+        note = NOTES[system] if column == 5 else ""
         sheet.write(at, column, note, look.note())
     sheet.name_cell(name, at, 2)
     return at + 1

@@ -17,6 +17,9 @@ LABEL, GIVEN, RESULT, UNIT, NOTE = 1, 2, 3, 4, 5
 # Rows that one way of weaving has and the other has not.
 ONLY = {"loom": "NOT(OnFrame)", "frame": "OnFrame"}
 
+# Unit of an amount: the currency, where Settings names one. An empty text an .ods would hold as 0.
+MONEY_UNIT = '=IF(ISBLANK(Currency),"money",Currency)'
+
 # No length, weight or count of a planner is larger.
 MOST = 1e9
 
@@ -147,11 +150,11 @@ def _blank(arguments: str, required: set[str]) -> str:
 
 
 def why(name: str, arguments: str) -> str:
-    """Write the call that gives the reason of an error.
+    """Write what gives the reason of an error: the name of the function in front says nothing to a weaver.
 
-    In Calc no text of an add-in equals another one, not even an empty one, before it is joined to one.
+    In Calc no text of an add-in equals another one, not even an empty one, before something is made of it.
     """
-    return f'WEAVE.WHY("{name}",{arguments})&""'
+    return f'SUBSTITUTE(WEAVE.WHY("{name}",{arguments}),"{name}: ","")'
 
 
 def write_rows(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from weavefuncs.workbooks.book import Book, Sheet
-from weavefuncs.workbooks.rows import RESULT, Band, Given, Row, write_rows
+from weavefuncs.workbooks.rows import MONEY_UNIT, RESULT, Band, Given, Row, write_rows
 
 NAME = "Settings"
 LAST = 5
@@ -303,14 +303,14 @@ ROWS: list[Row | Band] = [
     Row(
         "FeeFlat",
         "Fee for each sale",
-        '=Currency&""',
+        MONEY_UNIT,
         "whatever the price; each piece or kit counts as one sale; blank: none",
         Given("money", "Money taken from each sale, whatever its price.", low=0),
     ),
     Row(
         "PriceStep",
         "Round prices up to the next",
-        '=Currency&""',
+        MONEY_UNIT,
         "only the price suggested is rounded, last of all and upward; blank: a hundredth",
         Given("money", "Prices suggested are raised to a multiple of this: 0.5, say, or 1.", low=0.01),
         formula="IF(ISBLANK(PriceStepGiven),0.01,PriceStepGiven)",

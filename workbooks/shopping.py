@@ -10,7 +10,7 @@ from weavefuncs.workbooks import yarns
 from weavefuncs.workbooks.book import Book, Check, Sheet
 from weavefuncs.workbooks.lines import NO_NUMBER, Column, Lines, equal_to, first_that_holds, input_names
 from weavefuncs.workbooks.look import BAND, WEFT
-from weavefuncs.workbooks.rows import Band, Given, Row, write_rows
+from weavefuncs.workbooks.rows import MONEY_UNIT, Band, Given, Row, write_rows
 
 NAME = "Shopping"
 FIRST = 27
@@ -301,7 +301,7 @@ def _sums(sheet: Sheet, row: int) -> None:
         [
             ("Yarns to buy", 'COUNTIF(ShopShort,">0")', "whole", ""),
             ("Put-ups to buy", "SUM(ShopPutUps)", "whole", ""),
-            ("Cost", "SUM(ShopCosts)", "money", '=Currency&""'),
+            ("Cost", "SUM(ShopCosts)", "money", MONEY_UNIT),
             ("Projects short of a lot", 'COUNTIF(NeedShort,">0")', "whole", ""),
         ]
     ):

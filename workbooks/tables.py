@@ -54,7 +54,7 @@ def _table(sheet: Sheet, at: int, title: str, headings: list[str], lines: list[t
                 text_wrap=True,
                 num_format=form,
                 valign="top",
-                indent=0 if number else 1,
+                **({"align": "right"} if number else {"align": "left", "indent": 1}),
             )
             sheet.write(row, column, value, style)
         lengths = [

@@ -70,7 +70,12 @@ def write(book: Book, values: dict[str, Any]) -> None:
 
 def _heading(sheet: Sheet, start: Any) -> None:
     look = sheet.look
-    sheet.write(2, 1, '=IF(Begun,PieceName&"","")', look.make(bold=True, font_size=13))
+    sheet.write(
+        2,
+        1,
+        '=IF(Begun,IF(ISBLANK(PieceName),"A piece without a name",PieceName),"No piece is planned.")',
+        look.make(bold=True, font_size=13),
+    )
     summary = (
         '=IF(Begun,WeaveText&", "&Ends&" ends, "&RowsWoven&" rows, "&ROUND(WeftSett,1)&" picks per "&'
         'SmallUnit&IF(Turns="","",", turning after "&'
@@ -86,7 +91,7 @@ def _heading(sheet: Sheet, start: Any) -> None:
     pages = (
         f'=IF(Begun,IF(RowsWoven<OrderFrom,"No row is left.","Print pages 1 to "&'
         f'ROUNDUP(MIN(RowsWoven-OrderFrom+1,{LINES})/{ROWS_A_PAGE},0)&" of this sheet."),'
-        '"Nothing is planned: there is nothing to print.")'
+        '"There is nothing to print.")'
     )
     sheet.write(5, 1, pages, look.make(font_color="#6B7672"))
     sheet.write(4, TURN, "Start at row", look.make(align="right", font_color="#6B7672"))

@@ -142,7 +142,7 @@ def _check(row: int) -> str:
         f'IF(COUNT({numbers})<COUNTA({numbers}),{at["name"]}&": "&{which(IS_NO_NUMBER, headed)}&{NO_NUMBER},'
         f'IF(MIN({numbers})<0,{at["name"]}&": "&{which(BELOW_ZERO, headed)}&" is below 0",'
         f'IF({at["weighed"]}<N({at["tare"]}),{at["name"]}&" weighs less than its empty cone",'
-        f'IF(ISERROR({at["left"]}),{at["name"]}&", count: "&MID({reason},{len("YARNLENGTH: ") + 1},999),'
+        f'IF(ISERROR({at["left"]}),{at["name"]}&", count: "&{reason},'
         f'IF(IF(ISBLANK({put_up}),FALSE,{put_up}=0),{at["name"]}&": a full put-up weighs nothing",'
         f"IF(COUNTIF(YarnNames,{equal_to(at['name'])})>1,"
         f'{at["name"]}&" stands twice: give each lot a name of its own",'
@@ -182,7 +182,9 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
         if key in COLUMN_NAMES:
             book.name(COLUMN_NAMES[key], NAME, (FIRST, number), (LAST, number))
     total = KEYS.index("value") + 1
-    sheet.write(FIRST - 2, total - 1, f'="Stash in all"&{CURRENCY}', look.heading("right"))
+    sheet.write(
+        FIRST - 2, total - 1, f'="Stash in all"&{CURRENCY}', look.make(bold=True, font_size=9, align="right")
+    )
     column = letter("value")
     sheet.write(FIRST - 2, total, f"=SUM({column}{FIRST + 1}:{column}{LAST + 1})", look.result("money"))
     sheet.mark_errors(FIRST, 1, LAST, last_column)

@@ -501,7 +501,7 @@ def bad_batch(filled: dict[str, Any]) -> None:
     [
         (2, "cost", "Pieces holds a text where a number belongs"),
         (3, "cost", "Pieces must be above 0"),
-        (4, "cost", "WARPLENGTH: pieces must be a whole number"),
+        (4, "cost", "pieces must be a whole number"),
         (5, "cost", "Finished width (in) is blank"),
         (6, "left", "Price asked holds a text where a number belongs"),
         (7, "left", "Price asked must be above 0"),

@@ -385,6 +385,14 @@ def test_a_changed_input_changes_every_sheet(desk, opened, offline):
     assert shown(desk) == before
 
 
+def test_a_piece_can_be_planned_in_the_weave_that_is_drawn(desk, opened):
+    desk.type("WeaveText", "=DraftText")
+    assert number(desk, "WeaveText") == number(desk, "DraftText")
+    assert number(desk, "FloatWarp") == longest_float(
+        number(desk, "DraftText"), "warp", int(number(desk, "Ends")), int(number(desk, "RowsWoven")), "24,24"
+    )
+
+
 def test_pegs_of_a_frame_change_the_ends(desk, office):
     desk.open(office.adopt(BUILT / template("wall-hanging")))
     before = number(desk, "Ends")

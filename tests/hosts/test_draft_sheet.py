@@ -139,7 +139,7 @@ def test_heddles_that_are_short(drawn):
 @pytest.mark.parametrize(
     ("grid", "name", "word"),
     [
-        ([[1, "x"], [0, 1]], "DraftText", "GRIDASWEAVE: grid must be a grid of 1 and 0"),
+        ([[1, "x"], [0, 1]], "DraftText", "grid must be a grid of 1 and 0"),
         ([[1, 0], [0.5, 1]], "DraftText", "got 0.5"),
         ([[1, 0], [None, None], [0, 1]], "", "a row inside the drawing is blank"),
         ([[1, None, 0], [0, None, 1]], "", "a column inside the drawing is blank"),
