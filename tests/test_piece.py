@@ -412,6 +412,13 @@ def test_what_the_stash_is_short_of(warp, weft, words):
     assert plan["stash"] == words
 
 
+def test_without_a_limit_a_float_may_have_any_length():
+    """A 6/6 twill at one end to the unit floats 6."""
+    asked = {"weave": "6/6 twill", "width": 24, "length": 20, "dents": 1, "sett": 1, "plans": 1}
+    (plan,) = plans(**{**PLAIN, **asked}, floating_selvedge=True)
+    assert (plan["float_length"], plan["reason"]) == (6, "nearest of all; width and length as asked")
+
+
 def test_how_far_the_stash_goes_is_rounded_down():
     """1000 of either yarn are needed, and no plan within a twentieth each way takes less than 902.5."""
     told = ["width and length as asked", "warp yarn in the stash for 89 % of it"]
