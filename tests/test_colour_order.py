@@ -54,6 +54,7 @@ def test_against_writing_it_out(order: tuple[str, list[str]], threads: int) -> N
         ("(red, grey)", ["red", "grey"]),
         ("2  light   grey", ["light grey"] * 2),
         ("White, 2 WHITE", ["White"] * 3),
+        ("2 Xenon, xanthic", ["Xenon"] * 2 + ["xanthic"]),
     ],
 )
 def test_spellings(text: str, once: list[str]) -> None:
@@ -96,6 +97,7 @@ def test_bad_orders(text: object) -> None:
         ("8 white)", "a bracket closes that was never opened; got '8 white)'"),
         ("(8 white", "a bracket is never closed; got"),
         ("(red) blue", "a comma is missing before blue; got"),
+        ("2 red (blue)", "a comma is missing before (; got"),
         ("2 (red) x 3", "a bracket is repeated before it or behind it, not both; got"),
         ("(red) x", "a number is missing behind the bracket; got"),
         ("(red) x blue", "a number is missing behind the bracket; got"),

@@ -7,8 +7,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import weavefuncs as wf
-from weavefuncs._colour_tones import KEY_WIDTH, shade_of
+from weavefuncs._colour_tones import shade_of
 from weavefuncs.shared.colour_words import NEUTRAL, TONES, WORDS
+
+# Signs of an entry, as the catalogue states them.
+KEY_WIDTH = 30
 
 quick = settings(deadline=None, derandomize=True, max_examples=100)
 
@@ -106,6 +109,85 @@ def test_what_is_not_known_takes_neutral_tones_that_are_free() -> None:
 )
 def test_words_are_read_as_a_weaver_means_them(colour: str, tone: str) -> None:
     assert [drawn for _, drawn in entries(colour, colour).values()] == [tone]
+
+
+@pytest.mark.parametrize(
+    ("colour", "shade"),
+    [
+        ("#204080", (32, 64, 128)),
+        ("#FFa010", (255, 160, 16)),
+        # Words of the list, alone, in two or one, and however they are joined.
+        ("sky blue", (162, 198, 226)),
+        ("Royal-Blue", (47, 79, 156)),
+        ("terra cotta", (184, 96, 62)),
+        # The last word that is known, a short one only where it stands alone.
+        ("moor red", (182, 47, 55)),
+        ("red moor", (182, 47, 55)),
+        ("bored", None),
+        # 0.45 of the way to white, and 0.4 of the way to black.
+        ("light blue", (147, 174, 207)),
+        ("dark red", (109, 28, 33)),
+        ("dark-red", (109, 28, 33)),
+        ("#12345", None),
+        ("#g23456", None),
+        ("#12 blue", None),
+        ("moor", None),
+    ],
+)
+def test_shades(colour: str, shade: tuple[int, int, int] | None) -> None:
+    assert shade_of(colour) == shade
+
+
+def test_grey_stays_grey() -> None:
+    greys = {"white", "pale grey", "grey", "dark grey", "black"}
+    for level in range(0, 256, 5):
+        colour = f"#{level:02x}{level:02x}{level:02x}"
+        ((_, tone),) = entries(colour, colour).values()
+        assert tone in greys
+
+
+@pytest.mark.parametrize("name", [name for name, _ in TONES if "grey" not in name])
+def test_a_shade_beside_a_tone_is_drawn_in_it(name: str) -> None:
+    red, green, blue = (int(dict(TONES)[name][place : place + 2], 16) for place in (1, 3, 5))
+    for more in [(3, 0, 0), (0, 3, 0), (0, 0, 3), (-3, 0, 0), (0, -3, 0), (0, 0, -3)]:
+        shade = [part + step for part, step in zip((red, green, blue), more)]
+        colour = "#" + "".join(f"{part:02x}" for part in shade)
+        assert [tone for _, tone in entries(colour, colour).values()] == [name]
+
+
+def test_one_shade_more_than_there_are_tones_is_drawn_in_the_nearest() -> None:
+    letters = wf.pick_colours([[1]], 25, 1, "", ", ".join(shade for _, shade in TONES) + ", #3a6ca9", "white")
+    blue = [name for name, _ in TONES].index("blue")
+    assert letters[:24] == "".join(chr(ord("A") + place) for place in range(24))
+    assert letters[24] == chr(ord("A") + blue)
+
+
+def test_what_is_not_known_takes_every_tone_before_any_twice() -> None:
+    strange = [f"q{chr(ord('a') + number)}" for number in range(26)]
+    letters = wf.pick_colours([[1]], 26, 1, "", ", ".join(strange), strange[0])
+    names = [TONES[ord(letter) - ord("A")][0] for letter in letters]
+    assert tuple(names[:6]) == NEUTRAL
+    assert len(set(names[:24])) == 24
+    assert names[24:] == [NEUTRAL[0]] * 2
+
+
+@pytest.mark.parametrize(
+    ("word", "written"),
+    [
+        # Letter and blank before it, a tone of seven signs behind, a blank at the end: 20 are left of 30.
+        ("q" * 20, "q" * 20 + " (grey)"),
+        ("q" * 21, "q" * 19 + "… (grey)"),
+    ],
+)
+def test_a_word_is_cut_where_it_would_not_fit(word: str, written: str) -> None:
+    key = wf.colour_key(word, word)
+    assert len(key) == 30
+    assert key[2:].rstrip() == written
+
+
+def test_a_system_without_an_order_is_called_after_itself() -> None:
+    assert [word for word, _ in entries("none", "4 navy").values()] == ["warp", "navy"]
+    assert [word for word, _ in entries("4 navy", "none").values()] == ["navy", "weft"]
 
 
 def test_words_and_tones_are_colours() -> None:

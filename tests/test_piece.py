@@ -11,7 +11,7 @@ from statistics import NormalDist
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 import weavefuncs as wf
@@ -412,6 +412,13 @@ def test_what_the_stash_is_short_of(warp, weft, words):
     assert plan["stash"] == words
 
 
+def test_without_a_limit_a_float_may_have_any_length():
+    """A 6/6 twill at one end to the unit floats 6."""
+    asked = {"weave": "6/6 twill", "width": 24, "length": 20, "dents": 1, "sett": 1, "plans": 1}
+    (plan,) = plans(**{**PLAIN, **asked}, floating_selvedge=True)
+    assert (plan["float_length"], plan["reason"]) == (6, "nearest of all; width and length as asked")
+
+
 def test_how_far_the_stash_goes_is_rounded_down():
     """1000 of either yarn are needed, and no plan within a twentieth each way takes less than 902.5."""
     told = ["width and length as asked", "warp yarn in the stash for 89 % of it"]
@@ -651,6 +658,13 @@ HALVES = st.integers(1, 13).map(lambda number: number / 2)
     st.one_of(st.none(), st.integers(1, 14), st.integers(10, 22)),
     st.sampled_from([(1, 1), (2, 1), (4, 2), (2, 3)]),
 )
+# Where the first stripe must stand further off than it need, that the others come nearer.
+@example([2.5, 4.0], 3, True, 22, (1, 1))
+@example([8 / 3, 7 / 3, 8 / 3], 1, False, 7, (1, 1))
+@example([4.2, 5.8, 0.1], 1, True, 10, (1, 1))
+@example([4.0, 4.0, 3.0, 4.0], 1, True, 17, (1, 1))
+@example([3.7, 0.1, 3.1, 4.8], 3, False, 21, (1, 1))
+@example([0.5, 1.6], 1, True, 3, (1, 1))
 def test_stripes_that_fill_a_warp_are_those_of_trying_everything(widths, times, balanced, total, blocks):
     balanced = balanced and len(widths) > 1
     step = math.lcm(*blocks)
@@ -735,6 +749,26 @@ def test_stripes_that_cannot_be_are_refused(arguments, argument):
     with pytest.raises(wf.WeaveError) as refused:
         wf.stripe_ends(*arguments)
     assert refused.value.argument == argument
+
+
+def test_the_largest_warp_and_the_longest_order_of_stripes():
+    assert wf.stripe_ends([1_000_000], ["red"], 1) == "1000000 red"
+    assert wf.stripe_ends([499_999, 2], ["red", "blue"], 1, balanced=True) == "499999 red, 2 blue, 499999 red"
+    for widths, balanced in (([1_000_001], False), ([499_999, 3], True)):
+        told = r"widths must be such that the warp has at most 1000000 ends, not 1000001; got \["
+        with pytest.raises(wf.WeaveError, match=told):
+            wf.stripe_ends(widths, ["red", "blue"][: len(widths)], 1, balanced=balanced)
+    # 800 stripes of five signs with their comma, less the last comma, are 3998.
+    colours = ["q"] * 799
+    assert len(wf.stripe_ends([1] * 800, [*colours, "qqq"], 1)) == 4000
+    with pytest.raises(wf.WeaveError, match="a colour order of 4000 characters; got 800"):
+        wf.stripe_ends([1] * 800, [*colours, "qqqq"], 1)
+
+
+def test_a_colour_may_have_several_words():
+    assert wf.stripe_ends([1, 1], ["light blue", "#204080"], 5) == "5 light blue, 5 #204080"
+    with pytest.raises(wf.WeaveError, match=r"colours\[2\] must be a colour that begins .*; got '2 blue'"):
+        wf.stripe_ends([1, 1], ["light blue", "2 blue"], 5)
 
 
 # Spread

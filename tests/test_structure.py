@@ -475,7 +475,8 @@ def test_position_against_walking(legs: tuple[int, ...], rows: int) -> None:
 
 
 @quick
-@given(LEGS, st.integers(0, 200), st.integers(1, 15))
+@given(LEGS, st.integers(0, 200), st.one_of(st.integers(1, 15), st.integers(16, 400)))
+@example((2, 5, 8, 1), 70, 400)  # it goes further down at first than ever again
 def test_visited_and_period_against_walking(legs: tuple[int, ...], rows: int, repeat: int) -> None:
     back = period(legs, repeat)
     long = [position % repeat for position in walk(legs, 2 * back)]

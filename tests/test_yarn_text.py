@@ -171,6 +171,81 @@ def test_a_text_too_long():
         tex("8/2 Ne" + " " * 100)
 
 
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("8/2 Ne" + " " * 94, COTTON * 2 / 8),  # 100 characters
+        ("800/100 Ne", COTTON / 8),
+        ("2 Ne x 100", COTTON * 50),
+        ("400/20 Ne x 5", COTTON / 4),
+        ("2000 m/1000000 g", 500_000),
+        ("100 m/0.001 g", 0.01),
+        ("3,36 m/g", 1000 / 3.36),
+        ("0,125 m/g", 8000),
+        ("1234,567 m/g", 1000 / 1234.567),
+        ("1234.567 m/g", 1000 / 1234.567),
+    ],
+    ids=lambda value: str(value)[:12],
+)
+def test_the_last_values_that_are_taken(text, expected):
+    assert tex(text) == pytest.approx(expected, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("800/101 Ne", "its ply must be a whole number up to 100 ("),
+        ("400/20 Ne x 6", "its plies and strands together must be at most 100 ("),
+        ("400 m/1000001 g", "the mass of a put-up must be from 0.001 to 1000000 ("),
+        ("100 m/0.0009 g", "the mass of a put-up must be from 0.001 to 1000000 ("),
+        ("12,345 m/g", "12,345 may mean 12345 or 12.345; write one of these ("),
+        ("150/48 denier", "write strands as 20 denier x 3 ("),
+        ("8/2 wolf", "wolf is no system known here ("),
+        ("400 m/100 ml", "ml is no unit of mass (g, "),
+        ("400 m/", "nothing is no unit of mass (g, "),
+        ("400 l/100 g", "l is no unit of length ("),
+        ("2000000 tex", "it must be from 0.01 to 1000000 tex ("),
+    ],
+)
+def test_what_is_wrong_with_a_yarn_is_told(text, told):
+    with pytest.raises(WeaveError) as caught:
+        parse_yarn("warp", text)
+    assert str(caught.value).startswith("warp must be a yarn text with its system, such as 8/2 Ne: ")
+    assert told in str(caught.value)
+
+
+def test_what_is_wrong_with_a_system_is_told():
+    with pytest.raises(WeaveError) as caught:
+        parse_system("to", "")
+    assert str(caught.value).startswith(
+        "to must be a yarn system, such as Ne: it names none (systems: Ne, worsted"
+    )
+    assert str(caught.value).endswith(", or any length per mass such as yd/lb or m/100 g); got ''")
+    with pytest.raises(WeaveError) as caught:
+        parse_system("to", 7)
+    assert str(caught.value).startswith("to must be a yarn system, such as Ne (systems: Ne, worsted, ")
+    assert caught.value.received == 7
+    with pytest.raises(
+        WeaveError, match="to must be a yarn system, such as Ne, in at most 100 characters; got"
+    ):
+        parse_system("to", "Ne" + " " * 99)
+    assert parse_system("to", "Ne" + " " * 98).name == "Ne"
+
+
+def test_a_yarn_as_it_was_written():
+    yarn = parse_yarn("yarn", "16/2 Nm x 3")
+    assert (yarn.ply, yarn.strands, yarn.system.name, yarn.system.put_up) == (2, 3, "Nm", False)
+    yarn = parse_yarn("yarn", "400 m/100 g")
+    assert (yarn.ply, yarn.strands, yarn.system.name, yarn.system.put_up) == (1, 1, "m/100 g", True)
+
+
+def test_the_lightest_and_the_heaviest_yarn_are_written():
+    yarn = parse_yarn("yarn", "1 tex")
+    assert (yarn.write(0.01), yarn.write(1e6)) == ("0.01 tex", "1000000 tex")
+    # As many plies as the count says: either of the two numbers is the ply.
+    assert parse_yarn("yarn", "8/4 Ne").write(tex("4/4 Ne")) == "4/4 Ne"
+
+
 def test_the_edges_of_the_range():
     assert tex("0.01 tex") == 0.01
     assert tex("1000000 tex") == 1e6

@@ -41,7 +41,7 @@ def shared(wanted: Widths, times: int, first_times: int, total: int) -> list[int
         rest, over = divmod(total - first_times * first, times)
         if over or (rest > 0) != bool(others):
             continue
-        found = [first, *(_of_total(others, rest, off) if others else [])]
+        found = [first, *(_of_total(others, rest) if others else [])]
         offs = [abs(steps - asked) for steps, asked in zip(found, wanted)]
         rank = (round(max(offs), 9), round(sum(one * one for one in offs), 9), -first)
         if best is None or rank < best[0]:
@@ -62,33 +62,26 @@ def _outward(middle: float, most: int) -> Iterator[int]:
             above += 1
 
 
-def _of_total(wanted: Widths, total: int, allowed: float) -> list[int]:
-    """Share a total out among stripes that stand equally often; to be off so far does no harm."""
-    low, high = 0.0, max(abs(total), *wanted) + 1.0
-    # The least deviation that leaves room for the total, by halving.
+def _of_total(wanted: Widths, total: int) -> list[int]:
+    """Share a total out among stripes that stand equally often, one step at least each.
+
+    Each step goes where it adds least to the sum of squares. That is where the stripe is narrowest
+    against what was wanted, whatever convex sum is asked for, so the largest deviation is least as well.
+    """
+    # All but the last steps, by halving: as many as there are with each stripe off alike.
+    low, high = -max(wanted), float(total)
     for _ in range(100):
         middle = (low + high) / 2
-        if _room(wanted, middle)[0] <= total <= _room(wanted, middle)[1]:
-            high = middle
-        else:
+        if sum(_moved(wanted, middle)) <= total:
             low = middle
-    high = max(high, allowed)
-    # What is as near as that to the last digit must not depend on how it was reckoned.
-    steps = [max(1, ceil(asked - high - NEAR)) for asked in wanted]
-    most = [floor(asked + high + NEAR) for asked in wanted]
-    # Each further step goes where it adds least to the sum of squares.
+        else:
+            high = middle
+    steps = _moved(wanted, low - NEAR)
     for _ in range(total - sum(steps)):
-        place = min(
-            (place for place in range(len(wanted)) if steps[place] < most[place]),
-            key=lambda place: (round(steps[place] - wanted[place], 9), place),
-        )
+        place = min(range(len(wanted)), key=lambda place: (round(steps[place] - wanted[place], 9), place))
         steps[place] += 1
     return steps
 
 
-def _room(wanted: Widths, off: float) -> tuple[int, int]:
-    """Return the fewest and the most steps in all with no stripe further off than this."""
-    return (
-        sum(max(1, ceil(asked - off)) for asked in wanted),
-        sum(floor(asked + off) for asked in wanted),
-    )
+def _moved(wanted: Widths, by: float) -> list[int]:
+    return [max(1, ceil(asked + by)) for asked in wanted]
