@@ -101,7 +101,9 @@ def _refuse(name: str, problem: Exception) -> int:
     sentence = _sentence(problem)
     if sentence is None:
         raise problem
-    print(f"weavefuncs {name}: {sentence}", file=sys.stderr)
+    # A name of a file may have line breaks in it, or command a terminal.
+    plain = "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in sentence)
+    print(f"weavefuncs {name}: {plain}", file=sys.stderr)
     return REFUSED
 
 

@@ -28,7 +28,7 @@ def read_file(path: Path) -> tuple[bytes, Stamp]:
     """Return a file's bytes, and a stamp by which to tell whether it was changed since."""
     try:
         if not stat.S_ISREG(path.stat().st_mode):
-            raise WorkbookProblem(f"{path} is not a file.")
+            raise not_a_file(path)
         with path.open("rb") as stream:
             status = os.fstat(stream.fileno())
             if status.st_size > MAX_FILE:
@@ -45,11 +45,13 @@ def read_file(path: Path) -> tuple[bytes, Stamp]:
 
 
 def refuse_unwritable(path: Path) -> None:
-    """Refuse to write a workbook that is write-protected, or that a spreadsheet program has open.
+    """Refuse to write a workbook that is no file, write-protected, or open in a spreadsheet program.
 
     The folder alone decides whether a file can be replaced, so the file's own protection is asked for here.
     That a program has it open tells the file which it puts beside it.
     """
+    if os.path.exists(path) and not os.path.isfile(path):
+        raise not_a_file(path)
     if os.path.exists(path) and not (os.access(path, os.W_OK) and file_mode(path) & _ANYONE_WRITES):
         raise WorkbookProblem(f"{path.name} is write-protected: take that off, or write a copy.")
     for lock in (f"~${path.name}", f".~lock.{path.name}#"):
@@ -89,6 +91,11 @@ def create_file(path: Path, data: bytes, mode: int) -> None:
 def there_already(path: Path) -> WorkbookProblem:
     """Return the problem that a file to write is there."""
     return WorkbookProblem(f"{path.name} is there already: choose another name for the new planner.")
+
+
+def not_a_file(path: Path) -> WorkbookProblem:
+    """Return the problem that a folder, a device or a pipe stands where a file is meant."""
+    return WorkbookProblem(f"{path} is not a file.")
 
 
 def file_mode(path: Path) -> int:

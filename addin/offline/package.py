@@ -38,7 +38,7 @@ class Package:
             self._zip = zipfile.ZipFile(BytesIO(data))
         except _ERRORS as error:
             raise WorkbookProblem(
-                f"{name} is not a workbook: it is another kind of file, damaged, or cut short ({error})."
+                f"{name} is no .xlsx or .xlsm workbook, or it is damaged or cut short ({error})."
             ) from None
         self._infos = self._zip.infolist()
         self._check_directory()

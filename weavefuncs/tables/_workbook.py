@@ -101,7 +101,7 @@ def read_pages(file: Path, wanted: str | None) -> Iterator[Page]:
     if not pages:
         raise WeaveError("path", "a workbook with a sheet", file.name)
     if wanted is not None and wanted not in dict(pages):
-        raise WeaveError("sheet", "one of " + ", ".join(dict(pages)), wanted)
+        raise WeaveError("sheet", "one of " + ", ".join(dict(pages))[:MOST_TOLD], wanted)
     for name, page in pages:
         if wanted in (None, name):
             try:
@@ -118,7 +118,7 @@ def read_pages(file: Path, wanted: str | None) -> Iterator[Page]:
 
 def _refused(file: Path, error: Exception) -> WeaveError:
     told = " ".join(str(error).split())[:MOST_TOLD]
-    return WeaveError("path", "an .xlsx workbook", f"{file.name}: {told}")
+    return WeaveError("path", "an .xlsx workbook, whole and without a password", f"{file.name}: {told}")
 
 
 def _looked_through(raw: bytes) -> tuple[IO[bytes], dict[str, list[str]]]:
