@@ -13,7 +13,7 @@ from weavefuncs.addin.offline.workbook import Sheet, Workbook
 # Built-in formats of dates and times, ECMA-376 part 1, 18.8.30.
 DATE_FORMATS = frozenset([*range(14, 23), *range(45, 48)])
 
-_LITERAL = re.compile(r'"[^"]*"|\\.|_.|\*.|\[[^\]]*\]')
+_LITERAL = re.compile(r'"[^"]*"|\\.|_.|\*.|\[[^\[\]]*\]')
 _STYLES = "xl/styles.xml"
 
 
