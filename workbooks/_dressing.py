@@ -16,7 +16,7 @@ DATE_FORMATS = frozenset([*range(14, 23), *range(45, 48)])
 
 MOST_MERGED = 10_000
 
-_LITERAL = re.compile(r'"[^"]*"|\\.|_.|\*.|\[[^\]]*\]')
+_LITERAL = re.compile(r'"[^"]*"|\\.|_.|\*.|\[[^\[\]]*\]')
 _STYLES = "xl/styles.xml"
 
 

@@ -50,7 +50,7 @@ ALWAYS_THERE = ("UnitChoice", "YarnNames", "PieceName")
 # What a formula of the user's may name and still be one in another planner, beside the rows of the forms.
 ALSO_NAMED = ("BackText", "DraftText")
 
-_NAME = re.compile(r"[A-Za-z_][\w.]*(?![\w.]*\()")
+_NAME_OR_CALL = re.compile(r"[A-Za-z_][\w.]*\(?")
 _TEXT = re.compile(r'"[^"]*"')
 _REFERENCE = re.compile(r"=?(?:'((?:[^']|'')+)'|([^'!]+))!([$A-Za-z0-9]+(?::[$A-Za-z0-9]+)?)")
 _SPELLED = re.compile(
@@ -373,7 +373,7 @@ def _is_portable(formula: str) -> bool:
     forms = [settings.ROWS, plan.PIECE, plan.HOURS, cloth.ROWS, draft.ROWS, shopping.ROWS]
     known = {row.key.lower() for rows in forms for row in rows if isinstance(row, Row)}
     known |= {name.lower() for name in (*ALSO_NAMED, "true", "false")}
-    names = {name.lower() for name in _NAME.findall(plain)}
+    names = {name.lower() for name in _NAME_OR_CALL.findall(plain) if not name.endswith("(")}
     return names <= known and not Skeletons().of(formula)[1] and not set("[]!") & set(plain)
 
 

@@ -39,7 +39,7 @@ OWN_PARTS = {
 DRAWN = {"pic": "picture", "graphicFrame": "chart", "sp": "shape or text box", "cxnSp": "line"}
 
 _QUOTED = re.compile(r'("[^"]*")')
-_SHEET = re.compile(r"(?:'[^']*'|[\w.]+)!")
+_SHEET = re.compile(r"(?:'[^']*'|(?<![\w.])[\w.]+)!")
 _CALL = re.compile(r"(?:_XLDUDF_)?WEAVE[._](?=[A-Z])")
 _PREFIX = re.compile(r"_XL[A-Z]+\.")
 

@@ -237,7 +237,9 @@ def _settings(computer: Computer) -> dict[str, str]:
     if not computer.settings.exists():
         return {}
     text = computer.settings.read_text(encoding=CODE_PAGE, errors="replace")
-    pairs: dict[str, str] = dict(re.findall(r'^\s*"([^"]*)"\s*,\s*"([^"]*)"', text, re.MULTILINE))
+    pairs: dict[str, str] = dict(
+        re.findall(r'^[ \t]*"([^"\n]*)"[ \t]*,[ \t]*"([^"\n]*)"', text, re.MULTILINE)
+    )
     if not any(pairs.get(key) for key in PYTHON_SETTINGS):
         return {}
     return {key: pairs[key] for key in (*PYTHON_SETTINGS, "CONDA ENV") if pairs.get(key)}

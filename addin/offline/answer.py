@@ -11,7 +11,8 @@ from .problems import WorkbookProblem
 from .splice import number_text
 from .workbook import Sheet
 
-_DIMENSION = re.compile(rb'(<(?:\w+:)?dimension\s[^>]*?ref=")[^"]*"')
+# No tag holds another's beginning; a comment may, and then each of them is left at the next.
+_DIMENSION = re.compile(rb'(<(?:\w+:)?dimension\s[^<>]*?ref=")[^"]*"')
 
 
 @dataclass(frozen=True)
@@ -137,6 +138,6 @@ def _cell(prefix: str, name: str, value: float | str | None, style: int) -> str:
 
 
 def _style(sheet: Sheet, cell: str) -> int:
-    tag = re.search(rb'<(?:\w+:)?c\s(?=[^>]*\br="%b")[^>]*>' % cell.encode(), sheet.content)
+    tag = re.search(rb'<(?:\w+:)?c\s(?=[^<>]*\br="%b")[^<>]*>' % cell.encode(), sheet.content)
     style = tag and re.search(rb'\ss="(\d+)"', tag[0])
     return int(style[1]) if style else 0

@@ -212,21 +212,29 @@ CORRECTED: dict[str, Callable[..., Any]] = {
 # Number formats that the engine writes as spreadsheets do. The others (fractions, powers of ten, digits kept
 # apart by spaces or dashes) it writes wrongly without a word.
 _QUOTED = r'"[^"]*"|\\.'
-_NUMBER_SECTION = re.compile(
-    rf"(?:{_QUOTED}|[ $€£+()%:-])*(?:[#0]+(?:,[#0]+)*(?:\.[#0]*)?,?)?(?:{_QUOTED}|[ $€£+()%:-])*|General|@"
-)
-_DATE_SECTION = re.compile(rf"(?i:\[[hms]+\]|AM/PM|[ymdhs]+|[ /.,:-]|{_QUOTED})+")
+_BESIDE_DIGITS = re.compile(rf"{_QUOTED}|[ $€£+()%:-]")
+_DIGITS = re.compile(r"(?:[#0]+(?:,[#0]+)*(?:\.[#0]*)?,?)?")
+_DATE_SECTION = re.compile(rf"(?i:\[[hms]+\]|AM/PM|[ymdhs]|[ /.,:-]|{_QUOTED})+")
 
 
 def is_known_format(text: str) -> bool:
     """Whether the engine writes a number format as spreadsheets do."""
-    sections = [""]
+    sections: list[list[str]] = [[]]
     for piece in re.findall(rf"{_QUOTED}|.", text, re.DOTALL):
         if piece == ";":
-            sections.append("")
+            sections.append([])
         else:
-            sections[-1] += piece
-    return all(
-        _NUMBER_SECTION.fullmatch(section) or (len(sections) == 1 and _DATE_SECTION.fullmatch(section))
-        for section in sections
+            sections[-1].append(piece)
+    return all(map(_is_number_section, sections)) or bool(
+        len(sections) == 1 and _DATE_SECTION.fullmatch(text)
     )
+
+
+def _is_number_section(pieces: list[str]) -> bool:
+    """Whether digits stand in one place, with nothing but signs and quoted text before and after."""
+    if "".join(pieces) in ("General", "@"):
+        return True
+    beside = [bool(_BESIDE_DIGITS.fullmatch(piece)) for piece in pieces]
+    first = beside.index(False) if False in beside else len(beside)
+    last = len(beside) - beside[::-1].index(False) if False in beside else first
+    return not any(beside[first:last]) and bool(_DIGITS.fullmatch("".join(pieces[first:last])))

@@ -149,6 +149,7 @@ def test_a_formula_that_means_the_same_anywhere_stays_one(formula: str) -> None:
     assert _is_portable(formula)
     assert not _is_portable(formula + "+A1")
     assert not _is_portable(formula + "+Mine")
+    assert not _is_portable(formula + f"+{'A' * 100_000}()+Mine")
     assert not _is_portable(formula + "+'My sheet'!A1")
 
 

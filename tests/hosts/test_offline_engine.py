@@ -474,6 +474,13 @@ def test_formats() -> None:
         assert not is_known_format(unknown), unknown
 
 
+@pytest.mark.parametrize("piece", ["y", "[h]", '"', '"a"', "\\a", " ", "0", "0,", "[", "AM/PM"])
+def test_a_long_format_is_read_once(piece: str) -> None:
+    # Thirty letters were read in every way that they can be parted.
+    assert not is_known_format(piece * 100_000 + "!")
+    assert not is_known_format(piece * 100_000 + '"')
+
+
 COLUMN = st.integers(1, 60).map(
     lambda number: chr(64 + number) if number <= 26 else "A" + chr(64 + number - 26 if number <= 52 else 90)
 )

@@ -20,8 +20,9 @@ from PIL import Image as Picture
 from weavefuncs.addin.cli import main
 from weavefuncs.addin.offline import WorkbookProblem
 from weavefuncs.workbooks import EXAMPLES, solved
+from weavefuncs.workbooks._dressing import _is_date
 from weavefuncs.workbooks.inputs import Inputs, read_inputs
-from weavefuncs.workbooks.leftovers import leftovers
+from weavefuncs.workbooks.leftovers import _bones, leftovers
 from weavefuncs.workbooks.upgrade import new_file, upgrade
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -174,3 +175,9 @@ def test_new_must_be_a_new_file(tmp_path: Path, capsys: pytest.CaptureFixture[st
     assert main(["upgrade", str(old), str(old)]) == 2
     assert "is there already" in capsys.readouterr().err
     assert os.listdir(tmp_path) == ["old.xlsx"]
+
+
+def test_long_formulas_and_formats_are_read_once() -> None:
+    assert _bones("a" * 300_000 + "+'My sheet'!B2+Plan.1!B2") == _bones("a" * 300_000 + "+B2+B2")
+    assert not _is_date("164", {"164": "[" * 300_000})
+    assert _is_date("164", {"164": "[" * 300_000 + "h]:mm"})

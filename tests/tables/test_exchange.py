@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 import weavefuncs as wf
 from weavefuncs import tables
+from weavefuncs.tables import exchange
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "hosts"))
 from office import Office
@@ -103,6 +104,29 @@ def test_a_decimal_comma_where_semicolons_part_the_cells(tmp_path: Path) -> None
     assert tables.read_stash(file).yarns["length"].tolist() == pytest.approx([37.5 / 74 * 1000])
     file.write_text('Name,Count,Weighed (g)\nSnow,74 tex,"37,5"\n', "utf-8")
     assert told(tables.read_stash(file)) == [("stash.csv", 2, "Weighed (g)", "row left out")]
+
+
+# As many characters as a cell of CSV may have: read again from every place, they would take minutes.
+@pytest.mark.parametrize("long", ["9" * 131_000 + "x", "9" * 131_000 + ",", "9" * 131_000])
+def test_a_long_row_of_digits_is_read_once(tmp_path: Path, long: str) -> None:
+    file = tmp_path / "stash.csv"
+    file.write_text(f"Name;Count;Weighed (g)\nSnow;74 tex;{long}\nSky;74 tex;74\n", "utf-8")
+    read = tables.read_stash(file)
+    assert list(read.yarns["name"]) == ["Sky"]
+    assert told(read) == [("stash.csv", 2, "Weighed (g)", "row left out")]
+
+
+@pytest.mark.parametrize("piece", ["(", "( ", " ", "[ a"])
+def test_a_long_heading_is_read_once(tmp_path: Path, piece: str) -> None:
+    file = tmp_path / "stash.csv"
+    file.write_text(f"Name,Count,Weighed (g),{piece * (100_000 // len(piece))}x\nSky,74 tex,74,1\n", "utf-8")
+    assert list(tables.read_stash(file).yarns["name"]) == ["Sky"]
+
+
+@pytest.mark.parametrize("heading", ["Weighed (g)", "weighed ( g )", "Weighed [g]", "Weighed (wool) (g)"])
+def test_a_unit_in_brackets_is_parted_from_its_heading(heading: str) -> None:
+    name, unit = exchange._parted(heading)
+    assert (name.split()[0].lower(), unit) == ("weighed", "g")
 
 
 def test_every_kind_of_dirt_is_told_and_the_good_rows_are_read(tmp_path: Path) -> None:

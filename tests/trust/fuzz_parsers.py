@@ -1,14 +1,14 @@
 """Fuzz the parsers of the trade's texts, guided by coverage, and time them on texts made to be slow.
 
-Each parser runs in a process of its own until for some time no input has reached anything new. Only a
-parsed value or WeaveError may come out. What reaches new places is kept, made as small as it still reaches
-them, and written as a corpus that the ordinary tests go through (tests/corpus_parsers.json). Then each
-parser reads texts of growing length, built from pieces that tempt a parser to go back; the time must grow no
-faster than n log n.
+Each parser runs in a process of its own, one round after another, until a round has reached nothing new (or
+for so many rounds). Only a parsed value or WeaveError may come out. What reaches new places is kept, made as
+small as it still reaches them, and written as a corpus that the ordinary tests go through
+(tests/corpus_parsers.json). Then each parser reads texts of growing length, built from pieces that tempt a
+parser to go back; the time must grow no faster than n log n.
 
-    python tests/trust/fuzz_parsers.py [--seconds 120] [--only KIND] [--record]
+    python tests/trust/fuzz_parsers.py [--seconds 100] [--only KIND] [--record]
 
-Needs atheris. Two minutes a parser.
+The seconds are a round's. Needs atheris.
 """
 
 from __future__ import annotations
@@ -39,6 +39,8 @@ PARSERS = {
     "colour words": "_colour_tones",
     "number in a cell": "addin.cells",
 }
+
+MOST_ROUNDS = 8
 
 # The lengths at which a parser is timed, each twice the one before.
 LENGTHS = [2**power for power in range(4, 21)]
@@ -77,8 +79,8 @@ def reader(kind: str) -> Any:
     return read
 
 
-def fuzz(kind: str, folder: str, seconds: int) -> None:
-    """Run one parser under atheris; it ends the process."""
+def fuzz(kind: str, folder: str, seconds: int, seed: int) -> None:
+    """Run one parser for a round under atheris; it ends the process."""
     import atheris
 
     with atheris.instrument_imports(include=["weavefuncs"]):
@@ -94,8 +96,8 @@ def fuzz(kind: str, folder: str, seconds: int) -> None:
             str(error)
 
     sys.path.insert(0, str(Path(__file__).parent))
-    options = [f"-max_total_time={seconds}", "-max_len=300", "-timeout=60", "-seed=1", "-print_final_stats=1",
-               f"-dict={_dictionary(folder)}"]  # fmt: skip
+    options = [f"-max_total_time={seconds}", f"-seed={seed}", f"-dict={_dictionary(folder)}"]
+    options += ["-max_len=300", "-timeout=60", "-print_final_stats=1"]
     atheris.Setup(["fuzz_parsers", folder, *options], one)
     atheris.Fuzz()
 
@@ -133,33 +135,37 @@ def run(kind: str, seconds: int) -> dict[str, Any]:
         folder.mkdir()
         for number, text in enumerate(seeds()):
             (folder / f"seed{number}").write_bytes(text.encode("utf-8", "surrogatepass"))
-        command = [
-            sys.executable,
-            __file__,
-            "--inside",
-            kind,
-            "--folder",
-            str(folder),
-            "--seconds",
-            str(seconds),
-        ]
-        done = subprocess.run(
-            command, capture_output=True, text=True, errors="replace", cwd=place, check=False
-        )
-        lines = done.stderr.splitlines()
-        covering = [line for line in lines if line.startswith("#") and " cov: " in line]
-        reached = [(int(line.split("cov: ")[1].split()[0]), int(line.split()[0][1:])) for line in covering]
-        most = max((points for points, _ in reached), default=0)
-        runs = next((line.split()[-1] for line in lines if "number_of_executed_units" in line), "0")
-        found = [_text(file.read_bytes()) for file in folder.iterdir()]
-        crash = "" if done.returncode == 0 else "\n".join(lines[-30:])
-        last = next((number for points, number in reached if points == most), 0)
+        runs = points = last_new = 0
+        crash, level = "", False
+        for number in range(1, MOST_ROUNDS + 1):
+            inside = ["--inside", kind, "--folder", str(folder), "--seconds", str(seconds)]
+            done = subprocess.run(
+                [sys.executable, __file__, *inside, "--seed", str(number)],
+                capture_output=True, text=True, errors="replace", cwd=place, check=False,
+            )  # fmt: skip
+            lines = done.stderr.splitlines()
+            reached = [
+                (int(line.split("cov: ")[1].split()[0]), int(line.split()[0][1:]))
+                for line in lines
+                if line.startswith("#") and " cov: " in line
+            ]
+            most = max((covered for covered, _ in reached), default=0)
+            level = most <= points
+            if not level:
+                points = most
+                last_new = runs + next(run for covered, run in reached if covered == points)
+            runs += int(next((line.split()[-1] for line in lines if "number_of_executed_units" in line), "0"))
+            crash = "" if done.returncode == 0 else "\n".join(lines[-30:])
+            if level or crash:
+                break
         return {
             "kind": kind,
-            "runs": int(runs),
-            "last_new": last,
-            "points": most,
-            "texts": found,
+            "rounds": number,
+            "runs": runs,
+            "last_new": last_new,
+            "points": points,
+            "level": level,
+            "texts": [_text(file.read_bytes()) for file in folder.iterdir()],
             "crash": crash,
         }
 
@@ -280,14 +286,15 @@ def _seconds(read: Any, text: str) -> float:
 
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--seconds", type=int, default=120)
+    parser.add_argument("--seconds", type=int, default=100)
     parser.add_argument("--only", action="append", default=[])
     parser.add_argument("--record", action="store_true")
     parser.add_argument("--inside")
     parser.add_argument("--folder")
+    parser.add_argument("--seed", type=int)
     options = parser.parse_args()
     if options.inside:
-        fuzz(options.inside, options.folder, options.seconds)
+        fuzz(options.inside, options.folder, options.seconds, options.seed)
         return 0
     rows, corpus, failed = [], json.loads(CORPUS.read_text()) if CORPUS.exists() else {}, 0
     for kind in options.only or PARSERS:
@@ -295,16 +302,20 @@ def main() -> int:
         slowest, power, of_what = timed(kind)
         corpus[kind] = smallest(kind, [*seen["texts"], *corpus.get(kind, [])])
         failed += bool(seen["crash"]) + (power > MOST_POWER)
-        runs = f"{seen['runs']} runs, {seen['points']} points, the last new at {seen['last_new']}"
+        runs = (
+            f"{seen['rounds']} rounds, {seen['runs']} runs, {seen['points']} points, "
+            f"the last new at {seen['last_new']}{'' if seen['level'] else ', still growing'}"
+        )
         times = f"slowest {1000 * slowest:.1f} ms, power {power:.2f} ({of_what})"
         print(f"{kind}: {runs}, {len(corpus[kind])} texts kept; {times}", flush=True)
         if seen["crash"]:
             print(seen["crash"])
         row = [
             kind,
+            f"{seen['rounds']}",
             f"{seen['runs']:,}",
             f"{seen['points']}",
-            f"{seen['last_new']:,}",
+            f"{seen['last_new']:,}" + ("" if seen["level"] else " (still growing)"),
             f"{len(corpus[kind])}",
         ]
         rows.append([*row, f"{1000 * slowest:.0f} ms", f"{power:.2f}" if power else "below 1 ms"])
@@ -318,6 +329,7 @@ def main() -> int:
             "measured": f"{time.strftime('%Y-%m-%d')}, 1 process, Python {platform.python_version()}",
             "columns": [
                 "text",
+                "rounds until one reached nothing new",
                 "runs",
                 "points of the code covered",
                 "run that last reached something new",

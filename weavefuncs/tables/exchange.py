@@ -159,7 +159,7 @@ def _from_csv(file: Path) -> Page:
 def _typed(cell: str, decimal_comma: bool) -> Any:
     """Return a number where the cell is one; a text without the apostrophe that guards it elsewhere."""
     plain = cell.strip()
-    if re.fullmatch(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", plain, re.ASCII):
+    if re.fullmatch(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", plain, re.ASCII):
         return float(plain)
     # Where semicolons part the cells, the comma is the decimal sign.
     if decimal_comma and re.fullmatch(r"[+-]?\d+,\d*", plain, re.ASCII):
@@ -183,17 +183,25 @@ def _known(row: list[Any]) -> list[tuple[str, str] | None]:
 def _known_alone(heading: object) -> tuple[str, str] | None:
     if is_blank(heading):
         return None
-    text = as_text(heading)
-    unit = ""
-    bracketed = re.fullmatch(r"(.*?)\s*[(\[]\s*([^)\]]*?)\s*[)\]]", text)
-    if bracketed:
-        text, unit = bracketed[1], bracketed[2]
+    text, unit = _parted(as_text(heading))
     plain = _plain(text)
     for column, others in STASH_HEADINGS.items():
         for heading_known in (column, *others):
             if _plain(heading_known) == plain:
                 return column, unit or HEADINGS_WITH_UNITS.get(heading_known, "")
     return None
+
+
+def _parted(heading: str) -> tuple[str, str]:
+    """Part a heading from the unit that stands in brackets behind it."""
+    if not heading.endswith((")", "]")):
+        return heading, ""
+    inside = heading[:-1]
+    closed = max(inside.rfind(")"), inside.rfind("]")) + 1
+    opened = [place for place in (inside.find("(", closed), inside.find("[", closed)) if place >= 0]
+    if not opened:
+        return heading, ""
+    return heading[: min(opened)].rstrip(), inside[min(opened) + 1 :].strip()
 
 
 def _plain(heading: str) -> str:
