@@ -549,6 +549,158 @@ def test_a_search_without_end_is_refused(monkeypatch):
         wf.fit_piece(**PLAIN)
 
 
+# What there is to choose from
+
+
+@pytest.mark.parametrize(
+    ("leg", "tolerance", "legs"),
+    [
+        # A quarter of 8 is two rows either way, of 60 fifteen, and ten are the most; 0.9 of 2 is one.
+        (8, 0.25, range(6, 11)),
+        (60, 0.25, range(50, 71)),
+        (2, 0.9, range(1, 4)),
+        (1, 0.9, range(1, 2)),
+    ],
+)
+def test_how_far_the_rows_of_a_leg_go(leg, tolerance, legs):
+    found = plans(
+        **PLAIN, reversals=f"{leg},{leg}", rows_tolerance=tolerance, length_tolerance=0.5, plans=100
+    )
+    assert {plan["rows_a_leg"] for plan in found} == set(legs)
+
+
+def test_a_leg_that_differs_counts_a_quarter_of_its_share():
+    """95 rows: 8 a leg fit and are a ninth of a quarter off; 9 come to 89 or 107, 10 to 99, 7 to 97."""
+    found = plans(**{**PLAIN, "length": 9.5, "reversals": "9,9"}, length_tolerance=0.15)
+    assert (found[0]["rows_a_leg"], found[0]["rows"]) == (8, 95)
+    assert [plan["rows_a_leg"] for plan in found[:3]] == [8, 9, 10]
+
+
+def test_an_odd_number_of_unlike_legs_is_gone_through_twice():
+    (plan,) = plans(**{**PLAIN, "length": 1.8, "reversals": "3,2,4"}, plans=1)
+    assert (plan["rows"], plan["legs"], plan["rows_a_leg"]) == (18, 6, None)
+
+
+@pytest.mark.parametrize(
+    ("repeat", "balance", "parity", "width", "ends"),
+    [
+        (3, 0, "odd", 10, 99),
+        (3, 0, "even", 10, 102),
+        (4, 0, "even", 9.6, 96),
+        (4, 1, "odd", 9.7, 97),
+        (5, 2, "even", 10.2, 102),
+        # The fewest that there are, a little narrower than asked.
+        (96, 0, "any", 10, 96),
+    ],
+)
+def test_ends_are_whole_repeats_of_the_parity(repeat, balance, parity, width, ends):
+    (plan,) = plans(**{**PLAIN, "width": width}, repeat=repeat, balance=balance, parity=parity, plans=1)
+    assert (plan["ends"], plan["repeats"]) == (ends, (ends - balance) // repeat)
+
+
+@pytest.mark.parametrize(
+    ("repeat", "balance", "given", "fixed"), [(4, 1, "even", "odd"), (4, 2, "odd", "even")]
+)
+def test_a_parity_that_repeats_never_have_is_told(repeat, balance, given, fixed):
+    with pytest.raises(wf.WeaveError) as refused:
+        wf.fit_piece(**PLAIN, repeat=repeat, balance=balance, parity=given)
+    assert refused.value.requirement == (
+        f"any or {fixed}: whole repeats of {repeat} and a balance of {balance} always come to an {fixed} "
+        "number"
+    )
+
+
+@pytest.mark.parametrize(
+    ("changed", "told"),
+    [
+        ({"width": 0.1, "repeat": 2}, "the nearest, 2 ends, come 100.0 % wider"),
+        ({"width": 0.3, "repeat": 3, "parity": "even"}, "the nearest, 6 ends, come 100.0 % wider"),
+        ({"length": 0.05}, "the nearest, 1 rows, come 100.0 % longer"),
+    ],
+)
+def test_there_is_always_an_end_and_a_row(changed, told):
+    with pytest.raises(wf.WeaveError, match=told):
+        wf.fit_piece(**{**PLAIN, **changed})
+
+
+def test_repeats_and_rounds_beyond_the_most_are_refused():
+    """An even number of repeats of 500,001 is 1,000,002; a round of legs has more rows than any piece."""
+    with pytest.raises(
+        wf.WeaveError, match=r"repeat must be such that an even number .* 1000000; got 500001$"
+    ):
+        wf.fit_piece(**PLAIN, repeat=500_001, parity="even")
+    with pytest.raises(wf.WeaveError, match="nearest, 999998 ends"):
+        wf.fit_piece(**PLAIN, repeat=499_999, parity="even")
+    legs = ",".join(["1000000"] * 9 + ["999999"])
+    with pytest.raises(wf.WeaveError, match="nearest, 9999999 rows"):
+        wf.fit_piece(**PLAIN, reversals=legs)
+    with pytest.raises(
+        wf.WeaveError, match="reversals must be such that a round of them has at most 10000000"
+    ):
+        wf.fit_piece(**PLAIN, reversals=f"{legs},1,1")
+
+
+def test_the_most_ends_and_rows():
+    one = {**PLAIN, "dents": 1, "sett": 1, "weft_sett": 10, "width_tolerance": 1e-8, "length_tolerance": 1e-8}
+    (plan,) = plans(**{**one, "width": 1_000_000, "length": 1_000_000}, plans=1)
+    assert (plan["ends"], plan["rows"]) == (1_000_000, 10_000_000)
+    with pytest.raises(wf.WeaveError, match=r"the nearest, 1000000 ends, come 0\.0 % narrower"):
+        wf.fit_piece(**{**one, "width": 1_000_001})
+    with pytest.raises(wf.WeaveError, match=r"the nearest, 10000000 rows, come 0\.0 % shorter"):
+        wf.fit_piece(**{**one, "length": 1_000_000.1})
+    # Chevrons of two rows, the last without its second: one row fewer than the most.
+    (plan,) = plans(**{**one, "length": 999_999.9, "reversals": "1,1"}, plans=1)
+    assert plan["rows"] == 9_999_999
+
+
+def test_a_loom_as_wide_as_the_warp_takes_it():
+    (plan,) = plans(**PLAIN, loom_width=10, plans=1)
+    assert plan["ends"] == 100
+    (plan,) = plans(**PLAIN, loom_width=9.99, plans=1)
+    assert plan["ends"] == 99
+
+
+def test_no_plan_comes_twice_where_the_stash_covers_some():
+    found = plans(**PLAIN, warp_free=960, weft_free=1e6, length_tolerance=0.005, plans=11)
+    assert [plan["ends"] for plan in found] == [96, 95, 100, 101, 99, 102, 98, 103, 97, 104, 105]
+    (plan,) = plans(**PLAIN, repeat=95, warp_free=950, weft_free=1e6, length_tolerance=0.005)
+    assert (plan["ends"], plan["stash"]) == (95, "covers it")
+
+
+def test_the_sleys_are_all_that_come_near_enough():
+    asked = {**SEVERAL, "width": 8, "sett_tolerance": 0.2, "longest_order": 12, "width_tolerance": 0.2}
+    setts = {
+        Fraction(wf.sleyed_sett(plan["sley"], 5)).limit_denominator(100) for plan in plans(**asked, plans=100)
+    }
+    near = {Fraction(5 * ends, dents) for dents in range(1, 13) for ends in range(1, 40)}
+    assert setts == {sett for sett in near if Fraction(64, 10) <= sett <= Fraction(96, 10)}
+    # A tenth off is near enough where a tenth is.
+    assert plans(**{**PLAIN, "dents": 9}, longest_order=1, sett_tolerance=0.1)[0]["sley"] == "1"
+
+
+def test_a_sley_that_is_given_is_taken_and_nought_is_none():
+    assert wf.fit_piece(**PLAIN, sley=0) == wf.fit_piece(**PLAIN, sley=" ") == wf.fit_piece(**PLAIN)
+    assert plans(**PLAIN)[0]["sley"] == "1"
+    assert {plan["sley"] for plan in plans(**{**SEVERAL, "width": 4}, sley=1)} == {"1"}
+
+
+@pytest.mark.parametrize(
+    ("changed", "told"),
+    [
+        ({"dents": 4, "sett": 5, "longest_order": 1}, "a sley of at most 1 dents: 1-1-1-2 is 0.0 % off"),
+        # 1.742 ends in ten dents lie between 1 in 6, 4.3 % off, and 2 in 11, 4.4 % off.
+        (
+            {"sett": 1.742, "longest_order": 12, "sett_tolerance": 0.01},
+            "a sley of at most 12 dents: 0-0-0-0-0-1 is 4.3 % off",
+        ),
+    ],
+)
+def test_the_nearest_sley_is_told(changed, told):
+    with pytest.raises(wf.WeaveError) as refused:
+        wf.fit_piece(**{**PLAIN, **changed})
+    assert refused.value.requirement == f"wide enough for {told}"
+
+
 def test_large_warps_and_wide_tolerances_are_searched_too():
     asked = {
         "width": 60,
