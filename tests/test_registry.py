@@ -1,4 +1,4 @@
-"""What holds for every registered function, and what the registry does with a call."""
+"""What holds for every registered function."""
 
 from __future__ import annotations
 
@@ -19,7 +19,6 @@ from weavefuncs import registry
 from weavefuncs._docstring import SECTIONS
 from weavefuncs._index import FUNCTIONS, SHEET_NAMES
 from weavefuncs._parameters import plain_number
-from weavefuncs.registry import formula, row
 from weavefuncs.shared.sources import SOURCES
 
 # A function wizard cuts longer texts.
@@ -249,6 +248,10 @@ def test_positional_order_and_defaults_are_those_of_the_catalogue(name: str) -> 
     assert DECLARED[name].variadic == (arguments.vararg is not None)
 
 
+def test_the_headings_are_those_of_the_catalogue() -> None:
+    assert tuple(CATALOGUE) == registry.CORE_MODULES
+
+
 def test_the_index_names_every_function_and_its_module() -> None:
     assert {name: function.module for name, function in DECLARED.items()} == FUNCTIONS
 
@@ -364,261 +367,6 @@ def test_kinds_of_results_and_columns(function: registry.Function) -> None:
             assert parameter.bounds.low < parameter.bounds.high
     if function.style == "formula":
         assert function.result_kind in ("number", "whole")
-
-
-# Calls, on functions made for these tests
-
-
-@formula
-def area(width, height=2):
-    """Area.
-
-    Parameters
-    ----------
-    width : number or column [m], > 0, <= 1e300
-        Width.
-    height : number or column [m], > 0, <= 1e300, default 2
-        Height.
-
-    Returns
-    -------
-    number [m2]
-        Area.
-    """
-    return width * height
-
-
-@formula
-def quotient(top, bottom):
-    """Quotient.
-
-    Parameters
-    ----------
-    top : number or column
-        Top.
-    bottom : number or column
-        Bottom.
-
-    Returns
-    -------
-    number
-        Quotient.
-    """
-    return top / bottom
-
-
-@row
-def power(base, exponent):
-    """Power.
-
-    Parameters
-    ----------
-    base : number or column
-        Base.
-    exponent : number or column
-        Exponent.
-
-    Returns
-    -------
-    number
-        Power.
-    """
-    return base**exponent
-
-
-@formula
-def rounded_up(value):
-    """Next whole number.
-
-    Parameters
-    ----------
-    value : number or column
-        Value.
-
-    Returns
-    -------
-    whole
-        Whole.
-    """
-    return -(-value // 1)
-
-
-def refusal(call, *args, **kwargs) -> str:
-    with pytest.raises(wf.WeaveError) as caught:
-        call(*args, **kwargs)
-    return str(caught.value)
-
-
-def test_positional_and_named_arguments() -> None:
-    assert area(3) == area(3, 2) == area(width=3) == area(height=2, width=3) == 6
-
-
-def test_none_is_not_given() -> None:
-    assert area(3, None) == 6
-    assert refusal(area, None) == (
-        "area: width must be given (a number above 0 and at most 1e+300); nothing was given"
-    )
-    assert "width must be given" in refusal(area)
-    assert "width must be given" in refusal(area, height=3)
-
-
-def test_arguments_too_many_unknown_or_twice() -> None:
-    assert refusal(area, 1, 2, 3) == "area: the number of arguments must be at most 2; got 3"
-    assert refusal(area, 1, depth=3) == "area: a named argument must be one of width, height; got 'depth'"
-    assert refusal(area, 1, width=3) == (
-        "area: a named argument must be one of width, height, given once; got 'width'"
-    )
-    assert area(1, height=3) == 3
-
-
-def test_results_beyond_ordinary_numbers_are_refused() -> None:
-    for call, args in (
-        (area, (1e300, 1e300)),
-        (quotient, (1, 0)),
-        (power, (10, 400)),
-        (power, (0, -1)),
-        (power, (-1, 0.5)),  # a complex number
-    ):
-        assert "the result must be within the range of ordinary numbers" in refusal(call, *args)
-    assert "the result" in refusal(quotient, np.array([1.0, 2.0]), np.array([1.0, 0.0]))
-    assert "the result" in refusal(area, pd.Series([1e300]), 1e300)
-    assert "in row 2" in refusal(power, [1, 10], 400)
-
-
-def test_whole_results_are_whole_numbers() -> None:
-    assert type(rounded_up(1.5)) is int
-    assert rounded_up(np.array([1.5, 2.0])).dtype == np.dtype("int64")
-    assert "range of whole numbers" in refusal(rounded_up, 1e17)
-    assert "range of whole numbers" in refusal(rounded_up, np.array([1.0, 1e17]))
-
-
-@pytest.mark.parametrize("sign", [1, -1])
-def test_whole_results_reach_as_far_as_a_float_tells_them_apart(sign: int) -> None:
-    last, first_beyond = sign * 2.0**53, sign * (2.0**53 + 2)
-    assert rounded_up(last) == last
-    assert rounded_up(np.array([1, last])).tolist() == [1, last]
-    assert rounded_up([1, last]) == [1, last]
-    told = "the result must be within the range of whole numbers; got "
-    for given_value in (first_beyond, np.array([1, first_beyond]), np.array([first_beyond, 1])):
-        assert told in refusal(rounded_up, given_value)
-
-
-def test_the_result_that_is_refused_is_told() -> None:
-    assert refusal(area, 1e300, 1e300).endswith("; got inf")
-    assert refusal(rounded_up, 1e17).endswith("; got 1e+17")
-    assert refusal(power, -1, 0.5).startswith("power: the result must be")
-    assert "got (" in refusal(power, -1, 0.5)
-
-
-@pytest.mark.parametrize("bad", [math.inf, -math.inf, math.nan])
-def test_a_table_with_a_number_beyond_the_ordinary_is_refused(bad: float) -> None:
-    @row
-    def listed(last):
-        """Listed.
-
-        Parameters
-        ----------
-        last : any
-            Last.
-
-        Returns
-        -------
-        table
-            Table.
-        """
-        return [["a", None, 1, 1.5], ["b", True, 2.5, last]]
-
-    assert listed(3.5) == [["a", None, 1, 1.5], ["b", True, 2.5, 3.5]]
-    told = f"listed: the result must be within the range of ordinary numbers; got {bad}"
-    assert refusal(listed, bad) == told
-
-
-def test_the_function_that_refused_is_named_where_one_calls_another() -> None:
-    @row
-    def doubled(width):
-        """Doubled.
-
-        Parameters
-        ----------
-        width : any
-            Width.
-
-        Returns
-        -------
-        number
-            Double.
-        """
-        return 2 * area(width)
-
-    assert doubled(3) == 12
-    assert refusal(doubled, -3).startswith("area: width must be")
-
-
-def test_a_registered_function_still_looks_like_itself() -> None:
-    @row
-    def body(width: int) -> str:
-        """Width."""
-
-    assert area.__name__ == "area"
-    assert area.__doc__.startswith("Area.")
-    assert area.__module__ == __name__
-    assert list(inspect.signature(area).parameters) == ["width", "height"]
-    here = "test_a_registered_function_still_looks_like_itself"
-    assert body.__qualname__ == f"{here}.<locals>.body"
-    assert body.__annotations__ == {"width": "int", "return": "str"}
-
-
-def test_a_docstring_that_differs_from_its_signature_is_refused() -> None:
-    def body(width):
-        """Width.
-
-        Parameters
-        ----------
-        breadth : number
-            Width.
-
-        Returns
-        -------
-        number
-            Width.
-        """
-
-    with pytest.raises(SyntaxError, match="differ"):
-        row(body)(1)
-
-
-def test_without_docstrings_the_reason_is_told() -> None:
-    def body(width): ...
-
-    with pytest.raises(RuntimeError, match="-OO"):
-        row(body)(1)
-
-
-@pytest.mark.parametrize(
-    "spelling",
-    [
-        "twill_angle",
-        "TWILLANGLE",
-        "WEAVE.TWILLANGLE",
-        "weave.twillangle",
-        " WEAVE_TWILLANGLE ",
-        "_xldudf_WEAVE_TWILLANGLE",
-    ],
-)
-def test_a_function_is_found_by_every_spelling(spelling: str) -> None:
-    assert registry.get(spelling).name == "twill_angle"
-
-
-@pytest.mark.parametrize("name", ["", "WEAVE.", "nothing", "__doc__", "WeaveError", "errors"])
-def test_an_unknown_name_is_refused(name: str) -> None:
-    assert "the name of a function" in refusal(registry.get, name)
-
-
-def test_the_package_lists_its_functions() -> None:
-    assert set(FUNCTIONS) <= set(dir(wf))
-    assert set(FUNCTIONS) | {"WeaveError"} == set(wf.__all__)
-    with pytest.raises(AttributeError, match="nothing_such"):
-        wf.nothing_such  # noqa: B018
 
 
 # Any function with any arguments: a result of its kind, or a WeaveError

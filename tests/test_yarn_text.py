@@ -4,8 +4,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from weavefuncs._yarn_text import SYSTEMS, parse_system, parse_tex, parse_yarn, plain_decimal
+from weavefuncs._yarn_text import SYSTEMS, System, parse_system, parse_tex, parse_yarn, plain_decimal
 from weavefuncs.errors import WeaveError
+from weavefuncs.shared.yarn_systems import YARN_SPELLINGS
 
 # Exact: 1 lb = 453.59237 g, 1 yd = 0.9144 m.
 YARD_PER_POUND = 453592.37 / 0.9144
@@ -60,6 +61,7 @@ def test_texts_of_the_catalogue(text, expected):
         ("Ne 8/2", "8/2 Ne"),
         ("8/2s cotton", "8/2 Ne"),
         ("20's Ne", "20 Ne"),
+        ("20’s Ne", "20 Ne"),
         ("20s/2 cotton", "20/2 Ne"),
         ("16/2 linen", "16/2 lea"),
         ("2/24s Worsted", "2/24 worsted"),
@@ -201,6 +203,12 @@ def test_the_last_values_that_are_taken(text, expected):
         ("12,345 m/g", "12,345 may mean 12345 or 12.345; write one of these ("),
         ("150/48 denier", "write strands as 20 denier x 3 ("),
         ("8/2 wolf", "wolf is no system known here ("),
+        ("123,456 m/g", "123,456 may mean 123456 or 123.456; write one of these ("),
+        ("1,2,345 m/g", "1,2,345 is not a number ("),
+        ("1.2,345 m/g", "1.2,345 is not a number ("),
+        ("x 3", "x is no system known here ("),
+        ("8 x 3", "a bare number could be of any system ("),
+        ("400 square m/100 g", "square m is no unit of length ("),
         ("400 m/100 ml", "ml is no unit of mass (g, "),
         ("400 m/", "nothing is no unit of mass (g, "),
         ("400 l/100 g", "l is no unit of length ("),
@@ -212,6 +220,40 @@ def test_what_is_wrong_with_a_yarn_is_told(text, told):
         parse_yarn("warp", text)
     assert str(caught.value).startswith("warp must be a yarn text with its system, such as 8/2 Ne: ")
     assert told in str(caught.value)
+
+
+def test_what_is_no_text_is_told():
+    with pytest.raises(WeaveError) as caught:
+        parse_yarn("warp", 7)
+    told = str(caught.value)
+    assert told.startswith("warp must be a yarn text with its system, such as 8/2 Ne (systems: Ne, worsted, ")
+    assert told.endswith("; got 7")
+
+
+def test_every_spelling_is_read_in_the_plural_too():
+    for spelling, name in YARN_SPELLINGS.items():
+        assert parse_system("to", spelling).name == parse_system("to", f"{spelling.upper()}s").name == name
+
+
+def test_a_system_of_ones_own():
+    heavy, light = System("denier", True, 1 / 9), System("spun silk", False, 600.0)
+    assert (heavy.direct, heavy.folded, heavy.tex(9), heavy.number(1)) == (True, False, 1, 9)
+    assert (light.direct, light.folded, light.tex(6), light.number(100)) == (False, True, 100, 6)
+
+
+@pytest.mark.parametrize(
+    ("number", "text"),
+    [
+        (8.0, "8"),
+        (2.5, "2.5"),
+        (1e16, "10000000000000000"),
+        (2.5e17, "250000000000000000"),
+        # A power of two has an end.
+        (2.0**-20, "0.00000095367431640625"),
+    ],
+)
+def test_plain_decimals(number, text):
+    assert plain_decimal(number) == text
 
 
 def test_what_is_wrong_with_a_system_is_told():

@@ -223,14 +223,10 @@ class Search:
             return 0
         return int(any(self.short(sley, ends, picks)))
 
-    def short(self, sley: Sley, ends: int, picks: int) -> tuple[float, float]:
-        """Return the lengths of warp and weft yarn that are missing."""
-        have = self.asked.warp_free, self.asked.weft_free
-        missing = [
-            need - free if need > free * (1 + DUST) else 0.0
-            for need, free in zip(yarn_needed(self.asked, sley, ends, picks), have)
-        ]
-        return missing[0], missing[1]
+    def short(self, sley: Sley, ends: int, picks: int) -> tuple[bool, bool]:
+        """Tell whether the yarn of the warp falls short, and that of the weft."""
+        warp, weft = yarn_needed(self.asked, sley, ends, picks)
+        return warp > self.asked.warp_free * (1 + DUST), weft > self.asked.weft_free * (1 + DUST)
 
     # What stood in the way
 

@@ -93,7 +93,7 @@ class Outward:
         self._deviation = deviation
         self._fits = fits
         self._least, self._step = least, step
-        self._count = max((most - least) // step + 1, 0)
+        self._count = (most - least) // step + 1
         self._within = tolerance * (1 + DUST) + DUST
         self._known: list[tuple[float, int]] = []
         # The places of the first choice that does not fit, and of the first that is not too small.
@@ -210,6 +210,10 @@ class Turning:
         else:
             self._rows, self._less, self._legs = 1, 0, 0
         most = (MOST_PICKS + self._less) // self._rows
+        if not most:
+            raise WeaveError(
+                "reversals", f"such that a round of them has at most {MOST_PICKS} rows", list(legs)
+            )
         self.choices = Outward(self._deviation, self.fits, 1, most, 1, asked.length_tolerance)
 
     def picks(self, rounds: int) -> int:
@@ -264,6 +268,10 @@ def step_and_least(asked: Asked) -> tuple[int, int]:
                 asked.parity,
             )
         least += step
+        if least > MOST_ENDS:
+            raise WeaveError(
+                "repeat", f"such that an {asked.parity} number of ends is at most {MOST_ENDS}", asked.repeat
+            )
     return step * (1 + step % 2), least
 
 
@@ -271,7 +279,7 @@ def sleys(asked: Asked) -> list[Sley]:
     """Return the sleys to choose from: the one that must be, or all whose sett comes near enough."""
     given = asked.sley
     # One host hands on a blank cell as 0.
-    if not (given is None or plain_number(given) == 0 or (isinstance(given, str) and not given.strip())):
+    if not (plain_number(given) == 0 or (isinstance(given, str) and not given.strip())):
         return [Sley(asked, parse_order("sley", given))]
     ratio = asked.sett / asked.dents
     within = asked.sett_tolerance * (1 + DUST)
@@ -302,7 +310,7 @@ def turnings(asked: Asked) -> list[Turning]:
     if not (legs and not asked.any_row and is_chevron(legs)):
         return [Turning(asked, legs, 0.0)]
     wanted = legs[0]
-    most = min(int(wanted * asked.rows_tolerance * (1 + DUST)), MOST_ROWS_OFF, wanted - 1)
+    most = min(int(wanted * asked.rows_tolerance * (1 + DUST)), MOST_ROWS_OFF)
     return [
         Turning(asked, (rows, rows), abs(rows - wanted) / wanted)
         for rows in range(wanted - most, wanted + most + 1)

@@ -160,10 +160,10 @@ def _decimals(length: float) -> str:
     return f"{length:.{DECIMALS}f}".rstrip("0").rstrip(".")
 
 
-def _stash_words(short: tuple[float, float]) -> str:
+def _stash_words(short: tuple[bool, bool]) -> str:
     return {
         (False, False): "covers it",
         (True, False): "short of warp",
         (False, True): "short of weft",
         (True, True): "short of both",
-    }[bool(short[0]), bool(short[1])]
+    }[short]

@@ -97,7 +97,7 @@ class Yarn:
 
     __slots__ = ("ply", "strands", "system", "tex")
 
-    def __init__(self, system: System, number: float, ply: int = 1, strands: int = 1) -> None:
+    def __init__(self, system: System, number: float, ply: int, strands: int) -> None:
         self.system = system
         self.ply = ply
         self.strands = strands
@@ -284,7 +284,7 @@ def _system(pieces: list[str]) -> System:
         return _put_up([length], [mass])
     if word in AMBIGUOUS_YARNS:
         raise _UnreadableError(AMBIGUOUS_YARNS[word])
-    system = _BY_SPELLING.get(word) or _BY_SPELLING.get(word.removesuffix("s"))
+    system = _BY_SPELLING.get(word.removesuffix("s"))
     if system is None:
         raise _UnreadableError(f"{word} is no system known here" if word else "it names none")
     return system

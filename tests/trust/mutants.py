@@ -67,6 +67,7 @@ TESTED_IN = {
     "_pick_words": "weave",
     "_reversals": "structure",
     "_student": "records",
+    "registry": "calls",
 }
 ONE_PROCESS = (
     "-o",
