@@ -319,7 +319,7 @@ def test_a_column_has_one_dimension(column) -> None:
     ],
 )
 def test_what_a_column_holds_is_told(column, told: str) -> None:
-    assert refusal(area, column) == f"area: width must be a finite number above 0; {told}"
+    assert refusal(area, column) == f"area: width must be a number above 0; {told}"
 
 
 def test_one_value_that_a_body_refuses_is_in_no_row() -> None:

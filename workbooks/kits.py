@@ -57,7 +57,7 @@ KIT_COLUMNS = [
     Column(
         "hours",
         "Work a kit",
-        11,
+        12,
         Given("number", "Hours of winding off and packing for one kit. Blank: none.", low=0, high=1000),
         name="KitHours",
         unit='"hours"',
@@ -65,28 +65,28 @@ KIT_COLUMNS = [
     Column(
         "setup",
         "Set-up, once",
-        11,
+        12,
         Given("money", "Money spent once: writing and testing the pattern, photographs. Blank: none.", low=0),
         name="KitSetups",
     ),
     Column(
         "quantity",
         "Kits planned",
-        11,
+        12,
         Given("whole", "How many kits you mean to pack and sell.", low=1, high=1000000),
         name="KitQuantities",
     ),
     Column(
         "price",
         "Price asked",
-        11,
+        12,
         Given("money", "What the buyer pays for one kit, without tax. Blank: not decided yet.", low=0),
         name="KitPrices",
     ),
     Column(
         "makes",
         "Kits from stock",
-        11,
+        12,
         formula=_of_a_kit(
             f"IF(COUNTIFS(RecipeKits,{THIS_KIT},RecipeMakes,-1)+(COUNTIF(RecipeKits,{THIS_KIT})=0)>0,NA(),"
             f"{MANY}-SUMPRODUCT(MAX((RecipeKits={{name}})*({MANY}-RecipeMakes))))"
@@ -105,7 +105,7 @@ KIT_COLUMNS = [
     Column(
         "materials",
         "Materials a kit",
-        11,
+        12,
         formula=_of_a_kit(
             f"IF(ISERROR({{makes}}),NA(),SUMIF(RecipeKits,{THIS_KIT},RecipeCosts)+N({{extras}}))"
         ),
@@ -114,21 +114,21 @@ KIT_COLUMNS = [
     Column(
         "each",
         "With work",
-        11,
+        12,
         formula=_of_a_kit("{materials}+N({hours})*(N(Wage)+N(Overhead))"),
         kind="money",
     ),
     Column(
         "cost",
         "With its part of the set-up",
-        11,
+        12,
         formula=_of_a_kit('IF(ISBLANK({quantity}),"",WEAVE.UNITCOST(N({setup}),{each},{quantity}))'),
         kind="money",
     ),
     Column(
         "price_wanted",
         "Price for the margin",
-        11,
+        12,
         formula=_of_a_kit(
             'IF({cost}="","",ROUNDUP(ROUND(WEAVE.PRICEFORNET({cost}/(1-N(Margin)),N(FeeRate),N(FeeFlat))'
             "/PriceStep,6),0)*PriceStep)"
@@ -138,21 +138,21 @@ KIT_COLUMNS = [
     Column(
         "net",
         "Left of the price after fees",
-        11,
+        12,
         formula=_of_a_kit('IF(ISBLANK({price}),"",WEAVE.NETAFTERFEES({price},N(FeeRate),N(FeeFlat)))'),
         kind="money",
     ),
     Column(
         "margin",
         "Margin at the price asked",
-        11,
+        12,
         formula=_of_a_kit('IF(OR({net}="",{cost}=""),"",WEAVE.MARGIN({net},{cost}))'),
         kind="fraction",
     ),
     Column(
         "break_even",
         "Kits to sell to break even",
-        11,
+        12,
         formula=_of_a_kit(
             'IF({net}="","",IF({net}<={each},"never",WEAVE.BREAKEVENQUANTITY(N({setup}),{net},{each})))'
         ),
@@ -161,7 +161,7 @@ KIT_COLUMNS = [
     Column(
         "left",
         "Left over, or lost",
-        11,
+        12,
         formula=_of_a_kit('IF(OR({net}="",{cost}=""),"",{quantity}*({net}-{each})-N({setup}))'),
         kind="money",
     ),
@@ -185,7 +185,7 @@ RECIPE_COLUMNS = [
     Column(
         "length",
         "The piece takes",
-        11,
+        12,
         Given("number", "What one piece takes of this yarn, as planned or measured.", low=0.001),
         name="RecipeLengths",
         unit="LongUnit",
@@ -194,7 +194,7 @@ RECIPE_COLUMNS = [
     Column(
         "need",
         "In a kit, with allowance",
-        11,
+        12,
         formula=(
             'IF(ISBLANK({kit}),"",IF(OR(COUNT({length})=0,{length}<=0,KitSettings<3),NA(),'
             f"WEAVE.YARNTOBUY({{length}},YarnSpread,YarnRisk/COUNTIF(RecipeKits,{equal_to('{kit}')}))))"
@@ -205,7 +205,7 @@ RECIPE_COLUMNS = [
     Column(
         "taken",
         "Taken from the cone",
-        11,
+        12,
         formula=_of_a_line("{need}/(1-WindingLoss)"),
         kind="one",
         name="RecipeTaken",
@@ -214,7 +214,7 @@ RECIPE_COLUMNS = [
     Column(
         "free",
         "Free",
-        11,
+        12,
         formula=_of_a_line(f"INDEX(YarnFree,{yarn_line('{yarn}')})"),
         kind="one",
         unit="LongUnit",
@@ -222,7 +222,7 @@ RECIPE_COLUMNS = [
     Column(
         "kits",
         "Kits from it",
-        11,
+        12,
         # A yarn that stands twice in a kit is taken twice from the same stock.
         formula=_of_a_line(
             f"WEAVE.KITSFROMSTOCK(MAX(0,{{free}}),SUMIFS(RecipeTaken,RecipeKits,{equal_to('{kit}')},"
@@ -241,7 +241,7 @@ RECIPE_COLUMNS = [
     Column(
         "cost",
         "Costs in a kit",
-        11,
+        12,
         formula=_of_a_line(
             f"WEAVE.KITCOST({{need}},INDEX(YarnUnitPrices,{yarn_line('{yarn}')}),0,WindingLoss)"
         ),
@@ -251,14 +251,14 @@ RECIPE_COLUMNS = [
     Column(
         "in_all",
         "For all kits",
-        11,
+        12,
         formula=_of_a_line(f"{{taken}}*N(INDEX(KitQuantities,{line_of('{kit}', 'KitNames')}))"),
         kind="one",
         name="RecipeInAll",
         unit="LongUnit",
     ),
     # Not shown: the kits from it as a number in every line, -1 where that is an error.
-    Column("number", "", 11, formula="IF(ISNUMBER({kits}),{kits},-1)", name="RecipeMakes"),
+    Column("number", "", 12, formula="IF(ISNUMBER({kits}),{kits},-1)", name="RecipeMakes"),
 ]
 
 INPUT_NAMES = {"kits": input_names(KIT_COLUMNS), "recipes": input_names(RECIPE_COLUMNS)}

@@ -26,6 +26,9 @@ NO_DATE = (1980, 1, 1, 0, 0, 0)
 FIRST_SHEET = "xl/worksheets/sheet1.xml"
 INCHES_A_SIGN = 7 / 96
 
+# Calc measures in the unit of the language that it runs in.
+PER_INCH = {"in": 1.0, "cm": 2.54}
+
 # A picture of the first page and empty folders for tool bars.
 LEFT_OUT = ("Thumbnails/", "Configurations2/")
 
@@ -40,7 +43,9 @@ _FONT = (
     '<style:font-face style:name="{name}" svg:font-family="&apos;{name}&apos;"'
     ' style:font-family-generic="swiss" style:font-pitch="variable"/>'
 ).format(name="Liberation Sans")
-_WIDTH = re.compile(r'style:column-width="([\d.]+)in"')
+_WIDTH = re.compile(r'(style:column-width)="([\d.]+)(in|cm)"')
+_CHART = re.compile(r"<draw:frame [^>]*>")
+_ACROSS = re.compile(r'(svg:x|svg:width)="([\d.]+)(in|cm)"')
 _FONTS_END = "</office:font-face-decls>"
 _VIEWS_GO_HERE = '</config:config-item-set><config:config-item-set config:name="ooo:configuration-settings">'
 
@@ -177,7 +182,7 @@ def _with_column_widths(content: str, planner: Path) -> str:
     """Give columns the widths that the planner has where its font is there: squares would not be square.
 
     In an .xlsx they are counted in signs of the workbook's font, and Calc takes those of the font that the
-    machine has in its place: all widths are off by the same share.
+    machine has in its place: all widths are off by the same share, and with them the places of charts.
     """
     with zipfile.ZipFile(planner) as archive:
         signs = re.search(r'<col min="1" max="1" width="([\d.]+)"', archive.read(FIRST_SHEET).decode())
@@ -186,8 +191,13 @@ def _with_column_widths(content: str, planner: Path) -> str:
     assert style, "the columns that Calc writes look different"
     widths = re.search(rf'<style:style style:name="{style[1]}".*?{_WIDTH.pattern}', content)
     assert widths, "the columns that Calc writes look different"
-    share = float(signs[1]) * INCHES_A_SIGN / float(widths[1])
-    return _WIDTH.sub(lambda width: f'style:column-width="{float(width[1]) * share:.4f}in"', content)
+    share = float(signs[1]) * INCHES_A_SIGN * PER_INCH[widths[3]] / float(widths[2])
+
+    def mended(length: re.Match[str]) -> str:
+        return f'{length[1]}="{float(length[2]) * share:.4f}{length[3]}"'
+
+    content = _WIDTH.sub(mended, content)
+    return _CHART.sub(lambda chart: _ACROSS.sub(mended, chart[0]), content)
 
 
 def _with_tab_colours(content: str, views: list[View]) -> str:

@@ -261,9 +261,9 @@ def _check_given(sheet: Sheet, row: Row, given: Given, where: str, begun: str) -
 
 def _refusal(given: Given) -> str:
     """Say what a cell takes to someone who typed something else."""
-    if given.is_number or isinstance(given.choices, tuple):
+    if given.is_number or (given.choices and isinstance(given.choices, tuple)):
         return f"It must be {given.words()}. "
-    return "It must be one of the list. "
+    return "It must be one of the list. " if given.choices else ""
 
 
 def validate(

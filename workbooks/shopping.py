@@ -232,7 +232,6 @@ NEED_COLUMNS = [
         "",
         4,
         formula='IF(ISBLANK({yarn}),"",' + yarns.yarn_line("{yarn}") + ")",
-        name="NeedLines",
     ),
 ]
 

@@ -96,7 +96,7 @@ BUSINESS = [
 
 def write(book: Book) -> Sheet:
     """Write the sheet; its Problems list is filled by :func:`write_checks` when all sheets stand."""
-    sheet = book.sheet(NAME, [2, 20, 66, 3, 34, 74], "#26302F")
+    sheet = book.sheet(NAME, [2, 20, 74, 3, 34, 78], "#26302F")
     look = sheet.look
     sheet.title(
         "Weaving planner",

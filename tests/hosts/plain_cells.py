@@ -304,6 +304,7 @@ NATIVE: dict[str, Callable[..., Any]] = {
     "COUNTIF": lambda column, wanted: _count_ifs((column, wanted)),
     "COUNTIFS": lambda *values: _count_ifs(values),
     "MATCH": lambda wanted, column, _: _match(wanted(), column()),
+    "FIXED": lambda value, digits: f"{value():,.{int(digits())}f}",
     "SUBSTITUTE": lambda text, old, new: _text(text()).replace(old(), new()),
     "SEARCH": lambda wanted, text: _search(wanted(), text()),
     "INDEX": lambda column, row: column()[int(row()) - 1],
