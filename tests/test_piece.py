@@ -612,7 +612,7 @@ def test_what_never_interlaces_floats_all_over_the_piece(length, float):
 
 
 def test_a_weave_and_turns_that_never_come_back_are_refused():
-    told = r"reversals must be .* come back together .* within 1000000 rows; got \[1999, 1998\]$"
+    told = r"reversals must be .* come back together .* within 1,000,000 rows; got \[1999, 1998\]$"
     with pytest.raises(wf.WeaveError, match=told):
         wf.fit_piece(10, 400_000, np.eye(1999, dtype=int), 10, 10, 10, "1999,1998")
 
@@ -688,9 +688,9 @@ def test_a_parity_that_repeats_never_have_is_told(repeat, balance, given, fixed)
 @pytest.mark.parametrize(
     ("changed", "told"),
     [
-        ({"width": 0.1, "repeat": 2}, "the nearest, 2 ends, come 100.0 % wider"),
-        ({"width": 0.3, "repeat": 3, "parity": "even"}, "the nearest, 6 ends, come 100.0 % wider"),
-        ({"length": 0.05}, "the nearest, 1 rows, come 100.0 % longer"),
+        ({"width": 0.1, "repeat": 2}, "the nearest is 2 ends, 100.0 % wider"),
+        ({"width": 0.3, "repeat": 3, "parity": "even"}, "the nearest is 6 ends, 100.0 % wider"),
+        ({"length": 0.05}, "the nearest is 1 row, 100.0 % longer"),
     ],
 )
 def test_there_is_always_an_end_and_a_row(changed, told):
@@ -701,16 +701,16 @@ def test_there_is_always_an_end_and_a_row(changed, told):
 def test_repeats_and_rounds_beyond_the_most_are_refused():
     """An even number of repeats of 500,001 is 1,000,002; a round of legs has more rows than any piece."""
     with pytest.raises(
-        wf.WeaveError, match=r"repeat must be such that an even number .* 1000000; got 500001$"
+        wf.WeaveError, match=r"repeat must be such that an even number .* 1,000,000; got 500001$"
     ):
         wf.fit_piece(**PLAIN, repeat=500_001, parity="even")
-    with pytest.raises(wf.WeaveError, match="nearest, 999998 ends"):
+    with pytest.raises(wf.WeaveError, match="nearest is 999,998 ends"):
         wf.fit_piece(**PLAIN, repeat=499_999, parity="even")
     legs = ",".join(["1000000"] * 9 + ["999999"])
-    with pytest.raises(wf.WeaveError, match="nearest, 9999999 rows"):
+    with pytest.raises(wf.WeaveError, match="nearest is 9,999,999 rows"):
         wf.fit_piece(**PLAIN, reversals=legs)
     with pytest.raises(
-        wf.WeaveError, match="reversals must be such that a round of them has at most 10000000"
+        wf.WeaveError, match="reversals must be such that a round of them has at most 10,000,000"
     ):
         wf.fit_piece(**PLAIN, reversals=f"{legs},1,1")
 
@@ -719,9 +719,9 @@ def test_the_most_ends_and_rows():
     one = {**PLAIN, "dents": 1, "sett": 1, "weft_sett": 10, "width_tolerance": 1e-8, "length_tolerance": 1e-8}
     (plan,) = plans(**{**one, "width": 1_000_000, "length": 1_000_000}, plans=1)
     assert (plan["ends"], plan["rows"]) == (1_000_000, 10_000_000)
-    with pytest.raises(wf.WeaveError, match=r"the nearest, 1000000 ends, come 0\.0 % narrower"):
+    with pytest.raises(wf.WeaveError, match=r"the nearest is 1,000,000 ends, 0\.0 % narrower"):
         wf.fit_piece(**{**one, "width": 1_000_001})
-    with pytest.raises(wf.WeaveError, match=r"the nearest, 10000000 rows, come 0\.0 % shorter"):
+    with pytest.raises(wf.WeaveError, match=r"the nearest is 10,000,000 rows, 0\.0 % shorter"):
         wf.fit_piece(**{**one, "length": 1_000_000.1})
     # Chevrons of two rows, the last without its second: one row fewer than the most.
     (plan,) = plans(**{**one, "length": 999_999.9, "reversals": "1,1"}, plans=1)
@@ -837,7 +837,7 @@ def test_what_does_not_fit_into_its_field_is_refused():
     asked = {"width": 10, "length": 10, "weave": "plain", "dents": 10, "sett": 10}
     # 40 signs, then 41.
     assert wf.fit_code(**asked, sley="1-" * 19 + "12", width_tolerance=0.5).startswith("1-" * 19 + "12left ")
-    with pytest.raises(wf.WeaveError, match="the result must be short enough for 40 signs; got '1-1-"):
+    with pytest.raises(wf.WeaveError, match="the result must be short enough for 40 characters; got '1-1-"):
         wf.fit_code(**asked, sley="1-" * 20 + "1")
 
 
@@ -982,7 +982,7 @@ def test_the_largest_warp_and_the_longest_order_of_stripes():
     assert wf.stripe_ends([1_000_000], ["red"], 1) == "1000000 red"
     assert wf.stripe_ends([499_999, 2], ["red", "blue"], 1, balanced=True) == "499999 red, 2 blue, 499999 red"
     for widths, balanced in (([1_000_001], False), ([499_999, 3], True)):
-        told = r"widths must be such that the warp has at most 1000000 ends, not 1000001; got \["
+        told = r"widths must be such that the warp has at most 1,000,000 ends, not 1,000,001; got \["
         with pytest.raises(wf.WeaveError, match=told):
             wf.stripe_ends(widths, ["red", "blue"][: len(widths)], 1, balanced=balanced)
     # 800 stripes of five signs with their comma, less the last comma, are 3998.

@@ -198,8 +198,8 @@ def test_the_last_values_that_are_taken(text, expected):
     [
         ("800/101 Ne", "its ply must be a whole number up to 100 ("),
         ("400/20 Ne x 6", "its plies and strands together must be at most 100 ("),
-        ("400 m/1000001 g", "the mass of a put-up must be from 0.001 to 1000000 ("),
-        ("100 m/0.0009 g", "the mass of a put-up must be from 0.001 to 1000000 ("),
+        ("400 m/1000001 g", "the mass of a put-up must be from 0.001 to 1,000,000 ("),
+        ("100 m/0.0009 g", "the mass of a put-up must be from 0.001 to 1,000,000 ("),
         ("12,345 m/g", "12,345 may mean 12345 or 12.345; write one of these ("),
         ("150/48 denier", "write strands as 20 denier x 3 ("),
         ("8/2 wolf", "wolf is no system known here ("),
@@ -212,13 +212,13 @@ def test_the_last_values_that_are_taken(text, expected):
         ("400 m/100 ml", "ml is no unit of mass (g, "),
         ("400 m/", "nothing is no unit of mass (g, "),
         ("400 l/100 g", "l is no unit of length ("),
-        ("2000000 tex", "it must be from 0.01 to 1000000 tex ("),
+        ("2000000 tex", "it must be from 0.01 to 1,000,000 tex ("),
     ],
 )
 def test_what_is_wrong_with_a_yarn_is_told(text, told):
     with pytest.raises(WeaveError) as caught:
         parse_yarn("warp", text)
-    assert str(caught.value).startswith("warp must be a yarn text with its system, such as 8/2 Ne: ")
+    assert str(caught.value).startswith("warp must be a yarn with its system, such as 8/2 Ne: ")
     assert told in str(caught.value)
 
 
@@ -226,7 +226,7 @@ def test_what_is_no_text_is_told():
     with pytest.raises(WeaveError) as caught:
         parse_yarn("warp", 7)
     told = str(caught.value)
-    assert told.startswith("warp must be a yarn text with its system, such as 8/2 Ne (systems: Ne, worsted, ")
+    assert told.startswith("warp must be a yarn with its system, such as 8/2 Ne (systems: Ne, worsted, ")
     assert told.endswith("; got 7")
 
 

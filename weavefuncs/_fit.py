@@ -275,7 +275,7 @@ class Search:
 
 
 def _many(count: int, what: str) -> str:
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+    return f"{count} {what}" if count == 1 else f"{count:,} {what}s"
 
 
 def _sorted(plans: list[Plan]) -> list[Plan]:

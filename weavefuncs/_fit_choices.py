@@ -212,7 +212,7 @@ class Turning:
         most = (MOST_PICKS + self._less) // self._rows
         if not most:
             raise WeaveError(
-                "reversals", f"such that a round of them has at most {MOST_PICKS} rows", list(legs)
+                "reversals", f"such that a round of them has at most {MOST_PICKS:,} rows", list(legs)
             )
         self.choices = Outward(self._deviation, self.fits, 1, most, 1, asked.length_tolerance)
 
@@ -270,7 +270,7 @@ def step_and_least(asked: Asked) -> tuple[int, int]:
         least += step
         if least > MOST_ENDS:
             raise WeaveError(
-                "repeat", f"such that an {asked.parity} number of ends is at most {MOST_ENDS}", asked.repeat
+                "repeat", f"such that an {asked.parity} number of ends is at most {MOST_ENDS:,}", asked.repeat
             )
     return step * (1 + step % 2), least
 

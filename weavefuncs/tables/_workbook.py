@@ -62,7 +62,7 @@ def read_file(file: Path) -> bytes:
     if not stat.S_ISREG(status.st_mode):
         raise WeaveError("path", "a file, and no folder or device", file.name)
     if status.st_size > MOST_BYTES:
-        raise WeaveError("path", f"a file of at most {MOST_BYTES} bytes", f"{file.name}, {status.st_size}")
+        raise WeaveError("path", f"a file of at most {MOST_BYTES:,} bytes", f"{file.name}, {status.st_size}")
     return file.read_bytes()
 
 
@@ -79,7 +79,7 @@ def bounded(rows: Iterable[Iterable[Any]], name: str) -> Cells:
             filled, widest = number, max(widest, len(values))
         if number > MOST_ROWS or filled * widest > MOST_CELLS:
             raise WeaveError(
-                "path", f"a table of at most {MOST_CELLS} cells", f"{name}, row {number}, {widest} wide"
+                "path", f"a table of at most {MOST_CELLS:,} cells", f"{name}, row {number}, {widest} wide"
             )
     return cells[:filled]
 
@@ -129,7 +129,7 @@ def _looked_through(raw: bytes) -> tuple[IO[bytes], dict[str, list[str]]]:
         parts = package.infolist()
         unpacked = sum(part.file_size for part in parts)
         if unpacked > MOST_UNPACKED:
-            raise ValueError(f"it unpacks to {unpacked} bytes, and {MOST_UNPACKED} is the most")
+            raise ValueError(f"it unpacks to {unpacked:,} bytes, and {MOST_UNPACKED:,} is the most")
         for part in parts:
             if part.filename in merged:
                 raise ValueError(f"it holds the part {part.filename} twice")
@@ -159,7 +159,7 @@ def _merged(content: bytes, name: str) -> list[str]:
             if tag == "mergeCell":
                 found.append(attributes.get("ref", ""))
         if beside > MOST_BESIDE:
-            raise ValueError(f"{name} holds more than {MOST_BESIDE} merged cells, links, checks or formats")
+            raise ValueError(f"{name} holds more than {MOST_BESIDE:,} merged cells, links, checks or formats")
         if cells_in_row > MOST_COLUMNS or elements > MOST_ELEMENTS or depth > MOST_DEEP:
             raise ValueError(f"{name} holds more than a sheet has room for")
 
