@@ -12,6 +12,7 @@ import pandas as pd
 
 import weavefuncs as wf
 from weavefuncs.addin.offline.grid import cell_name
+from weavefuncs.addin.offline.problems import WorkbookProblem
 from weavefuncs.addin.offline.recalc import CellNote, Report, recalculate
 from weavefuncs.addin.offline.values import CellError
 from weavefuncs.errors import WeaveError
@@ -211,9 +212,9 @@ def export_tables(
             rows = [[_shown(value) for value in row] for row in report.name_values(name)]
         except KeyError:
             continue
-        tables[file] = pd.DataFrame(
-            [row for row in rows if row[-1] not in (None, "")], columns=["where", "text"]
-        )
+        if len(rows[0]) == 2:
+            told = [row for row in rows if row[-1] not in (None, "")]
+            tables[file] = pd.DataFrame(told, columns=["where", "text"])
     into = Path(folder)
     into.mkdir(parents=True, exist_ok=True)
     written = []
@@ -231,15 +232,17 @@ def _sheet_table(inputs: Inputs, report: Report, columns: list[Question]) -> pd.
     top, bottom = areas[0][1], areas[0][3]
     left = min(area[2] for area in areas)
     if columns[0].path[0] == "plan":  # both systems stand in one table, under the heading of the first
+        if "WarpColours" not in inputs.areas:
+            raise WorkbookProblem(f"{inputs.book.package.name} has no cells named WarpColours any more.")
         top = inputs.areas["WarpColours"][1] - 1
     headings: list[str] = []
     while True:
-        heading = _shown(report.value(sheet, cell_name(top - 1, left + len(headings))))
+        heading = _cell(report, sheet, top - 1, left + len(headings))
         if heading in (None, ""):
             break
         headings.append(" ".join(str(heading).split()))
     rows = [
-        [_shown(report.value(sheet, cell_name(row, left + number))) for number in range(len(headings))]
+        [_cell(report, sheet, row, left + number) for number in range(len(headings))]
         for row in range(top, bottom + 1)
     ]
     filled = [row for row in rows if any(value not in (None, "") for value in row)]
@@ -261,6 +264,14 @@ def _plan_table(report: Report) -> pd.DataFrame:
             rows.append([row.label, value])
     table: pd.DataFrame = pd.DataFrame(rows, columns=["row", "value"], dtype=object)
     return table
+
+
+def _cell(report: Report, sheet: str, row: int, column: int) -> Any:
+    """Return what a cell shows; nothing where the sheet ends."""
+    try:
+        return _shown(report.value(sheet, cell_name(row, column)))
+    except KeyError:
+        return None
 
 
 def _shown(value: Any) -> Any:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -25,8 +26,11 @@ from weavefuncs.addin.cli import main
 from weavefuncs.addin.offline import WorkbookProblem, files, recalculate
 from weavefuncs.errors import WeaveError
 from weavefuncs.tables import read_stash, write_csv
-from weavefuncs.workbooks import write_planner
+from weavefuncs.workbooks import EXAMPLES, write_planner
 from weavefuncs.workbooks.upgrade import new_file
+
+sys.path.insert(0, str(Path(__file__).parent))
+from light_planner import build_light
 
 FUNCTIONS = {"WEAVE.ONE": lambda arguments: 1.0}
 SHEET, BOOK, TABLE = "xl/worksheets/sheet1.xml", "xl/workbook.xml", "xl/tables/table1.xml"
@@ -134,14 +138,149 @@ def test_a_list_that_would_fill_the_memory_is_refused(
     book = xlsxwriter.Workbook(path)
     book.add_worksheet().write_number("XFD1048576", 1)
     book.close()
-    with pytest.raises(WeaveError, match="a sheet of at most 5000000 cells"):
+    with pytest.raises(WeaveError, match="a table of at most 5000000 cells"):
         read_stash(path)
-    monkeypatch.setattr("weavefuncs.tables.exchange.MOST_UNPACKED", 1000)
+    monkeypatch.setattr("weavefuncs.tables._workbook.MOST_UNPACKED", 1000)
     with pytest.raises(WeaveError, match="it unpacks to"):
         read_stash(path)
     path.with_suffix(".csv").write_text("name,length left\n" + "x" * 200_000 + ",3\n", "utf-8")
     with pytest.raises(WeaveError, match="a table in CSV"):
         read_stash(path.with_suffix(".csv"))
+    monkeypatch.setattr("weavefuncs.tables._workbook.MOST_CELLS", 10)
+    path.with_suffix(".csv").write_text("name,length left\n" + "a,3\n" * 5, "utf-8")
+    with pytest.raises(WeaveError, match="a table of at most 10 cells"):
+        read_stash(path.with_suffix(".csv"))
+
+
+WHOLE = "A1:XFD1048576"
+END = "</sheetData>"
+CHECK = f"<dataValidation sqref='{WHOLE}'><formula1>1</formula1></dataValidation>"
+LARGE = {
+    "links": (END, f"{END}<hyperlinks><hyperlink ref='{WHOLE}' location='A1'/></hyperlinks>"),
+    "checks": (END, f"{END}<dataValidations>{CHECK}</dataValidations>"),
+    "columns": ("<sheetData>", "<cols><col min='1' max='16384' width='9'/></cols><sheetData>"),
+    "a dimension": ("A1:B3", WHOLE),
+    "no dimension": ("A1:B3", ""),
+    "a look in the last corner": (END, f"<row r='1048576'><c r='XFD1048576' s='0'/></row>{END}"),
+}
+ENDLESS = {
+    "merged cells": (END, f"{END}<mergeCells>{'<mergeCell/>' * 2000}</mergeCells>"),
+    "links": (END, f"{END}<hyperlinks>{'<hyperlink/>' * 2000}</hyperlinks>"),
+    "a row": (END, f"<row>{'<c/>' * 20_000}</row>{END}"),
+    "a row far off": (END, f"<row r='999999999'><c><v>1</v></c></row>{END}"),
+    "depth": (END, END + "<a>" * 200 + "</a>" * 200),
+}
+
+
+def a_list(path: Path, old: str, new: str) -> Path:
+    """Two yarns, in a sheet of which one text is replaced."""
+    out = io.BytesIO()
+    book = xlsxwriter.Workbook(out)
+    sheet = book.add_worksheet()
+    for row, line in enumerate((["name", "length left"], ["Snow", 100], ["Sea", 50])):
+        sheet.write_row(row, 0, line)
+    book.close()
+    with zipfile.ZipFile(out) as given, zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as made:
+        for info in given.infolist():
+            part = given.read(info)
+            if info.filename == SHEET:
+                assert old.encode() in part
+                part = part.replace(old.encode(), new.encode(), 1)
+            made.writestr(info.filename, part)
+    return path
+
+
+@pytest.mark.parametrize("large", LARGE)
+def test_a_list_is_read_around_what_only_seems_large(tmp_path: Path, large: str) -> None:
+    read = read_stash(a_list(tmp_path / "list.xlsx", *LARGE[large]))
+    assert read.yarns["name"].tolist() == ["Snow", "Sea"]
+    assert read.problems.empty
+
+
+@pytest.mark.parametrize("endless", ENDLESS)
+def test_a_list_with_too_much_of_anything_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, endless: str
+) -> None:
+    monkeypatch.setattr("weavefuncs.tables._workbook.MOST_BESIDE", 1000)
+    with pytest.raises(WeaveError, match=r"holds more than|at most 5000000 cells"):
+        read_stash(a_list(tmp_path / "list.xlsx", *ENDLESS[endless]))
+
+
+def test_merged_cells_as_large_as_a_sheet_hide_what_is_under_them(tmp_path: Path) -> None:
+    merged = f"{END}<mergeCells><mergeCell ref='B2:XFD1048576'/></mergeCells>"
+    read = read_stash(a_list(tmp_path / "list.xlsx", END, merged))
+    assert read.yarns["name"].tolist() == ["Snow"]
+    told = read.problems[["row", "column"]].to_numpy().tolist()
+    assert told == [[3, "length left"], [3, "weighed"]]  # neither length nor weight is left
+    assert "merged with other cells (B2:B3)" in read.problems["problem"][0]
+    merged = END + f"<mergeCells><mergeCell ref='{WHOLE}'/></mergeCells>" * 1000
+    path = a_list(tmp_path / "list.xlsx", END, f"<row r='9999'><c><v>1</v></c></row>{merged}")
+    with pytest.raises(WeaveError, match="do not lie upon one another"):
+        read_stash(path)
+
+
+def test_a_planner_whose_names_lead_to_a_whole_sheet(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The cells of that question are told as gone; none of 17 thousand million is looked at."""
+    monkeypatch.setattr("weavefuncs.workbooks.upgrade.build", build_light)
+    monkeypatch.chdir(tmp_path)
+    build_light("whole.xlsx", EXAMPLES["stash"])
+    with zipfile.ZipFile("whole.xlsx") as old, zipfile.ZipFile("plan.xlsx", "w") as new:
+        for info in old.infolist():
+            part = old.read(info)
+            if info.filename == BOOK:
+                for name in ("DraftGrid", "ProblemsList", "PlanSummary"):
+                    part, count = re.subn(f'(?<="{name}">)[^<]*'.encode(), f"Plan!{WHOLE}".encode(), part)
+                    assert count == 1
+            new.writestr(info, part)
+    for command in ("recalc", "solve", "export"):
+        assert main(COMMANDS[command]) in (0, 1)
+    assert main(COMMANDS["upgrade"]) == 1
+    assert "DraftGrid: the cells of Cloth are gone: the name leads to Plan!A1:XFD" in capsys.readouterr().out
+
+
+def test_array_formulas_over_more_cells_than_a_sheet_may_fill_are_refused(tmp_path: Path) -> None:
+    """One after the other each would do; every cell would be looked for in all of them."""
+    path = tmp_path / "plan.xlsx"
+    cells = "".join(f'<c r="A{row}"><f t="array" ref="A{row}:XFD{row}">1</f></c>' for row in range(20, 90))
+    path.write_bytes(with_cells(cells))
+    with pytest.raises(WorkbookProblem, match="array formulas of more than 1000000 cells"):
+        recalculate(path, check=True, functions=FUNCTIONS)
+
+
+@pytest.mark.parametrize("command", [*COMMANDS, "stash into"])
+def test_what_is_no_file_is_told_in_a_sentence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], command: str
+) -> None:
+    """A pipe and a device have no end, and a name may command a terminal."""
+    monkeypatch.chdir(tmp_path)
+    os.mkfifo("pipe.xlsx")
+    Path("endless.xlsx").symlink_to("/dev/zero")
+    Path("circle.xlsx").symlink_to("circle.xlsx")
+    Path("folder.xlsx").mkdir()
+    Path("line\nbreak \x1b[2J.xlsx").write_text("a,b\n1,2\n", "utf-8")
+    Path("list.csv").write_text("name,length left\nSnow,100\n", "utf-8")
+    before = sorted(os.listdir())
+    for name in (*before[:-1], "missing\n\x1b[2J.xlsx", "x" * 300 + ".xlsx"):
+        if name == "list.csv":
+            continue
+        arguments = COMMANDS.get(command, ["stash", "list.csv", "plan.xlsx", "new.xlsx"])
+        assert main([name if part == "plan.xlsx" else part for part in arguments]) == 2
+        sentence = capsys.readouterr().err.split("weavefuncs ")[-1].removesuffix("\n")
+        assert sentence.startswith(f"{arguments[0]}: ")
+        assert sentence.isprintable()
+        assert sorted(os.listdir()) == before
+
+
+def test_a_pipe_is_not_replaced_by_a_file(tmp_path: Path) -> None:
+    (tmp_path / "plan.xlsx").write_bytes(WORKBOOK)
+    os.mkfifo(tmp_path / "pipe.xlsx")
+    with pytest.raises(WorkbookProblem, match="is not a file"):
+        recalculate(tmp_path / "plan.xlsx", out=tmp_path / "pipe.xlsx", functions=FUNCTIONS)
+    with pytest.raises(WorkbookProblem, match="is not a file"):
+        write_planner(tmp_path / "pipe.xlsx")
+    assert (tmp_path / "pipe.xlsx").is_fifo()
 
 
 @pytest.mark.parametrize("epoch", [CALENDAR_WINDOWS_1900, CALENDAR_MAC_1904])

@@ -97,7 +97,9 @@ def test_no_plan_within_the_tolerances_is_one_error_and_one_problem(scarf):
     assert first == "#VALUE!"
     assert {cell or "" for row in (others, *rows) for cell in row} == {""}
     (problem,) = [text for text in scarf.problems if "width tolerance" in text]
-    assert problem.startswith("width tolerance must be wide enough for whole repeats: the nearest is 200 ends")
+    assert problem.startswith(
+        "width tolerance must be wide enough for whole repeats: the nearest is 200 ends"
+    )
 
 
 def test_what_strays_makes_the_range_of_the_need(scarf):

@@ -283,17 +283,17 @@ def run(only: str) -> Trial:
             "odd attributes and texts, drawn": (attributes(data, 3000), ("recalc",), ""),
             "odd attributes and texts, drawn, in a list": (attributes(yarn_list(), 400), ("stash",), ""),
             "odd attributes of a planner, drawn": (
-                attributes(filled, 60),
+                attributes(filled, 20),
                 ("recalc --check", "export"),
                 "",
             ),
             "odd attributes of a planner without formulas, drawn": (
-                attributes(light, 100),
+                attributes(light, 40),
                 ("recalc --check", "solve", "upgrade", "export", "stash into"),
                 "",
             ),
             "names that lead elsewhere": (
-                names_of(light, 100),
+                names_of(light, 40),
                 ("recalc --check", "solve", "upgrade", "export", "stash into"),
                 "",
             ),

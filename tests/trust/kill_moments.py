@@ -2,8 +2,9 @@
 
 ``recalc``, ``solve`` and ``upgrade`` are killed by SIGKILL at drawn moments: the planner must be the old or
 the new one, whole, and the next run must work. Then disks of every small size (tmpfs, as root), odd targets,
-and two commands at once on one planner. ``--times N`` says how often each is done (100); ``--record`` writes
-the rows into ``tests/trust/records/hostile.json``. About half an hour, as root on Linux.
+and two commands at once on one planner. ``--times N`` says how often each is done (100, and a fifth of that
+with whole planners); ``--record`` writes the rows into ``tests/trust/records/hostile.json``. About half an
+hour, as root on Linux.
 """
 
 from __future__ import annotations
@@ -27,9 +28,11 @@ from pathlib import Path
 from unittest.mock import patch
 
 from kept_rows import keep
+from odd_workbooks import small as small_workbook
 
 from weavefuncs.addin.offline import WorkbookProblem, recalculate
 from weavefuncs.workbooks import EXAMPLES
+from weavefuncs.workbooks.planner import build
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "hosts"))
 from light_planner import build_light
@@ -174,8 +177,9 @@ def kills(
         "SIGKILL at drawn moments, most of them near the end",
         name,
         times,
-        f"{seen['old']} {kept}, {seen['new']} the new one whole; a hidden file left "
-        f"beside {seen['left beside']}, in the temporary folder {seen['left in temporary']}; {seen['run again']} run again, none hindered",
+        f"{seen['old']} {kept}, {seen['new']} the new one whole; a hidden file left beside "
+        f"{seen['left beside']}, in the temporary folder {seen['left in temporary']}; "
+        f"{seen['run again']} run again, none hindered",
     )
 
 
@@ -468,17 +472,24 @@ if __name__ == "__main__":
             "solve": (lambda path: ["solve", str(path)], "plan.xlsx"),
             "upgrade": (lambda path: ["upgrade", str(path), str(path.with_name("new.xlsx"))], "new.xlsx"),
         }
+        small = small_workbook()
+        few, many = max(given.times // 5, 1), given.times
+        # A whole planner takes long, and most of that before anything is written; a light one takes no time.
+        trials: list[tuple[str, str, int, bytes, int]] = [
+            ("recalc", "", few, data, 15_000),
+            ("recalc", " of a small workbook", many, small, 1),
+            ("solve", "", few, data, 15_000),
+            ("solve", " of a planner without formulas", many, light.read_bytes(), 0),
+            ("upgrade", "", few, data, 15_000),
+            ("upgrade", " of a planner without formulas", many, light.read_bytes(), 0),
+        ]
+        for name, of, times, old, least in trials:
+            if given.only in f"kill {name}{of}":
+                with patch("weavefuncs.workbooks.upgrade.build", build_light if of else build):
+                    kills(runs, name + of, *commands[name], times, old, least)
         for name, (arguments, result) in commands.items():
-            # A whole upgrade takes long, and most of it before anything is written: see below.
-            times = given.times // 10 if name == "upgrade" else given.times
-            if given.only in f"kill {name}":
-                kills(runs, name, arguments, result, times, data)
             if given.only in f"steps {name}":
                 steps(runs, name, arguments, result, data)
-        if given.only in "kill upgrade without formulas":
-            with patch("weavefuncs.workbooks.upgrade.build", build_light):
-                name, least = "upgrade of a planner without formulas", 0
-                kills(runs, name, *commands["upgrade"], given.times, light.read_bytes(), least)
         if given.only in "disks":
             full_disks(runs, data)
         if given.only in "targets":

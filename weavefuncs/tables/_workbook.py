@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import stat
 import warnings
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -66,22 +66,27 @@ def read_file(file: Path) -> bytes:
     return file.read_bytes()
 
 
-def bounded(rows: Iterable[Iterable[Any]], name: str) -> Cells:
+def bounded(rows: Iterable[Sequence[Any]], name: str) -> Cells:
     """Return rows without what is blank at their ends; refuse more cells than a list has."""
     cells: Cells = []
-    filled = widest = 0
+    widest = 0
     for number, row in enumerate(rows, start=1):
-        values = list(row)
+        values = list(row) if row else []
         while values and values[-1] in (None, ""):
             values.pop()
-        cells.append(values)
         if values:
-            filled, widest = number, max(widest, len(values))
-        if number > MOST_ROWS or filled * widest > MOST_CELLS:
-            raise WeaveError(
-                "path", f"a table of at most {MOST_CELLS:,} cells", f"{name}, row {number}, {widest} wide"
-            )
-    return cells[:filled]
+            widest = max(widest, len(values))
+            if number * widest > MOST_CELLS:
+                break
+            cells += [[] for _ in range(number - len(cells) - 1)]
+            cells.append(values)
+        if number > MOST_ROWS:
+            break
+    else:
+        return cells
+    raise WeaveError(
+        "path", f"a table of at most {MOST_CELLS:,} cells", f"{name}, row {number}, {widest} wide"
+    )
 
 
 def read_pages(file: Path, wanted: str | None) -> Iterator[Page]:
