@@ -44,7 +44,7 @@ _FONT = (
     ' style:font-family-generic="swiss" style:font-pitch="variable"/>'
 ).format(name="Liberation Sans")
 _WIDTH = re.compile(r'(style:column-width)="([\d.]+)(in|cm)"')
-_CHART = re.compile(r"<draw:frame [^>]*>")
+_CHART = re.compile(r"<(?:draw:frame|chart:chart) [^>]*>")
 _ACROSS = re.compile(r'(svg:x|svg:width)="([\d.]+)(in|cm)"')
 _FONTS_END = "</office:font-face-decls>"
 _VIEWS_GO_HERE = '</config:config-item-set><config:config-item-set config:name="ooo:configuration-settings">'
@@ -127,8 +127,12 @@ def finish(converted: Path, planner: Path, out: Path) -> None:
     content = _BUILT_IN_NAME.sub("", content)
     # Or Calc would set the height of each row anew, by the font that the machine has.
     content = content.replace('style:use-optimal-row-height="true"', 'style:use-optimal-row-height="false"')
-    content = _with_column_widths(content, planner)
+    share = _share_of_widths(content, planner)
+    content = _with_widths(content, share)
     members["content.xml"] = _with_tab_colours(content, views).encode()
+    # A chart holds its own width as well.
+    for name in (name for name in members if re.fullmatch(r"Object \d+/content\.xml", name)):
+        members[name] = _with_widths(members[name].decode(), share).encode()
     # What is said here, a font and its size, a condition would lay over the cells that it tints.
     styles, found = _DEFAULT_STYLE.subn(
         '<style:style style:name="Default" style:family="table-cell"/>', members["styles.xml"].decode()
@@ -178,11 +182,11 @@ def _view(sheet: str) -> tuple[str, int, int]:
     return colour[1], int(columns[1]) if columns else 0, int(rows[1]) if rows else 0
 
 
-def _with_column_widths(content: str, planner: Path) -> str:
-    """Give columns the widths that the planner has where its font is there: squares would not be square.
+def _share_of_widths(content: str, planner: Path) -> float:
+    """Return how much of the widths that Calc wrote columns have where the font of the planner is there.
 
     In an .xlsx they are counted in signs of the workbook's font, and Calc takes those of the font that the
-    machine has in its place: all widths are off by the same share, and with them the places of charts.
+    machine has in its place: all widths are off by the same share, and squares are not square.
     """
     with zipfile.ZipFile(planner) as archive:
         signs = re.search(r'<col min="1" max="1" width="([\d.]+)"', archive.read(FIRST_SHEET).decode())
@@ -191,7 +195,11 @@ def _with_column_widths(content: str, planner: Path) -> str:
     assert style, "the columns that Calc writes look different"
     widths = re.search(rf'<style:style style:name="{style[1]}".*?{_WIDTH.pattern}', content)
     assert widths, "the columns that Calc writes look different"
-    share = float(signs[1]) * INCHES_A_SIGN * PER_INCH[widths[3]] / float(widths[2])
+    return float(signs[1]) * INCHES_A_SIGN * PER_INCH[widths[3]] / float(widths[2])
+
+
+def _with_widths(content: str, share: float) -> str:
+    """Write a share of all widths: of columns and charts, and of how far from the left charts stand."""
 
     def mended(length: re.Match[str]) -> str:
         return f'{length[1]}="{float(length[2]) * share:.4f}{length[3]}"'
