@@ -222,6 +222,12 @@ def test_a_search_without_end_is_ended() -> None:
         weavefuncs.fit_piece(20, 1000, grid, 25, 25, 10, warp_free=1e9, weft_free=99_000, **tolerances)
 
 
+def test_a_cloth_of_very_many_turns_is_not_gone_through_turn_by_turn() -> None:
+    legs = "1,2,3,4,5,1,2,3,4,5,6,1,2,3,4,5,6,6,7,8,9,10"
+    steps = _steps(lambda weave: weavefuncs.longest_turn_float(weave, 23, 10_000_000, legs), "1000/1 twill")
+    assert steps < 1_500_000
+
+
 def test_stripes_of_a_given_number_of_ends_do_not_ask_for_the_sett() -> None:
     widths, colours = [0.4, 0.1, 24.6], ["red", "grey", "navy"]
     assert weavefuncs.stripe_ends(widths, colours, 5e-324, 51) == weavefuncs.stripe_ends(

@@ -46,8 +46,12 @@ SIDES = {
 }
 
 
-def longest_run(lines: Rows, endless: bool, sides: tuple[int, ...] = (1, 0)) -> int:
+def longest_run(
+    lines: Rows, endless: bool, sides: tuple[int, ...] = (1, 0), through: list[int] | None = None
+) -> int:
     """Return the longest run of like cells from line to line, in the thread where it is longest.
+
+    Of a piece it may be asked for the longest that goes through one of some lines, counted from 0.
 
     Endless lines begin again after the last. A thread that never changes gives
     as many as there are lines; a cell that no thread has on these sides gives 0.
@@ -62,7 +66,12 @@ def longest_run(lines: Rows, endless: bool, sides: tuple[int, ...] = (1, 0)) -> 
         shift = steps % count * width if endless else steps * width
         return (cells << shift | cells >> bits - shift) & every if endless else cells << shift & every
 
-    return max(_longest(up if cell else up ^ every, count, later) for cell in sides)
+    like = [up if cell else up ^ every for cell in sides]
+    if through is None:
+        return max(_longest(cells, count, later) for cells in like)
+    marked = set(through)
+    marks = int(b"".join((b"1" if line in marked else b"0") * width for line in range(count)), 2)
+    return max(_longest_through(marks, cells, count, later) for cells in like)
 
 
 def _longest(cells: int, count: int, later: Callable[[int, int], int]) -> int:
@@ -85,6 +94,30 @@ def _longest(cells: int, count: int, later: Callable[[int, int], int]) -> int:
             longer = found & later(begin, length)
             if longer:
                 found, length = longer, length + step
+    return length
+
+
+def _longest_through(marks: int, cells: int, count: int, later: Callable[[int, int], int]) -> int:
+    """Return the longest run of set cells that a mark lies in, as _longest does for any run."""
+    if not cells & marks:
+        return 0
+    doubled = [(cells, marks)]
+    length = 1
+    while 2 * length <= count:
+        run, near = doubled[-1]
+        run, near = run & later(run, length), near | later(near, length)
+        if not run & near:
+            break
+        doubled.append((run, near))
+        length *= 2
+    found, found_near = doubled.pop()
+    step = length
+    for begin, begin_near in reversed(doubled):
+        step //= 2
+        if length + step <= count:
+            run, near = found & later(begin, length), found_near | later(begin_near, length)
+            if run & near:
+                found, found_near, length = run, near, length + step
     return length
 
 
@@ -128,12 +161,7 @@ def turn_float(weave: Weave, ends: int, picks: int, legs: Legs) -> int:
     kept = min(ends, weave.ends)
     rows = tuple(row[:kept] for row in weave.rows)
     drawn, turns = drawn_rows(rows, legs, min(picks, 2 * period(legs, weave.picks)))
-    longest = 0
-    for thread in columns(drawn) if turns else ():
-        for turn in turns:
-            other = bytes([1 - thread[turn]])
-            before, after = thread.rfind(other, 0, turn), thread.find(other, turn)
-            longest = max(longest, (after if after >= 0 else len(thread)) - before - 1)
+    longest = longest_run(drawn, endless=False, through=turns)
     return picks if longest == len(drawn) else longest
 
 

@@ -148,7 +148,9 @@ def finish(converted: Path, planner: Path, out: Path) -> None:
     members["settings.xml"] = settings.replace(_VIEWS_GO_HERE, _as_settings(views) + _VIEWS_GO_HERE).encode()
     manifest = members["META-INF/manifest.xml"].decode()
     for folder in LEFT_OUT:
-        manifest = re.sub(rf'\s*<manifest:file-entry manifest:full-path="{folder}[^>]*/>', "", manifest)
+        manifest = re.sub(
+            rf'(?<!\s)\s*<manifest:file-entry manifest:full-path="{folder}[^>]*/>', "", manifest
+        )
     members["META-INF/manifest.xml"] = manifest.encode()
     _write(out, members)
 

@@ -25,7 +25,8 @@ from .workbook import Table, Workbook
 MAX_DEPTH = 40
 
 _PREFIX = re.compile(r"(?:_xlfn\.|_xlws\.|_xll\.|_xludf\.|_xldudf_)+", re.IGNORECASE)
-_PART = re.compile(r"\[((?:[^\[\]']|'.)*)\]", re.DOTALL)
+# One that is not closed is taken to the end, lest it be begun again at every bracket in it.
+_PART = re.compile(r"\[((?:[^\[\]']|'(?:.|\Z))*)(\]|\Z)", re.DOTALL)
 _SPAN = re.compile(r"\]\s*:\s*\[")
 _SPECIAL = frozenset(["#all", "#data", "#headers", "#totals", "#this row"])
 
@@ -172,7 +173,10 @@ def _specifiers(text: str, inside: str) -> tuple[set[str], list[str]]:
     if inside.startswith("@"):
         special.add("#this row")
         inside = inside[1:].strip()
-    parts = _PART.findall(inside) if inside.startswith("[") else [inside] if inside else []
+    if inside.startswith("["):
+        parts = [part for part, closed in _PART.findall(inside) if closed]
+    else:
+        parts = [inside] if inside else []
     names = []
     for part in parts:
         if part.strip().startswith("#"):

@@ -20,7 +20,8 @@ _SKELETON = re.compile(
     r"""
     "(?:[^"]|"")*"                                # text
     | '(?:[^']|'')*'                              # a sheet's name in quotes
-    | \[(?:[^\[\]']|'.|\[(?:[^\[\]']|'.)*\])*\]   # columns of a table, or another file
+    # Columns of a table, or another file; what is not closed is taken to the end.
+    | \[(?:[^\[\]']|'(?:.|\Z)|\[(?:[^\[\]']|'(?:.|\Z))*(?:\]|\Z))*(?:\]|\Z)
     | (?P<cell>\$?[A-Za-z]{1,3}\$?[1-9][0-9]{0,6})(?![\w.(\[!\\?$])
     | (?P<whole>\$?[A-Za-z]{1,3}:\$?[A-Za-z]{1,3}|\$?[1-9][0-9]{0,6}:\$?[1-9][0-9]{0,6})(?![\w.(\[!\\?:$])
     | [\w.\\?]+

@@ -10,7 +10,7 @@ from .sheets import FormulaCell
 from .values import CellError, Value
 
 _TAG = re.compile(rb"""<([^\s/>]+)((?:\s+[^\s=/>]+\s*=\s*(?:"[^"]*"|'[^']*'))*)\s*(/?)>""")
-_ATTRIBUTE = re.compile(rb"""(\s+)([^\s=]+)(\s*=\s*)(?:"[^"]*"|'[^']*')""")
+_ATTRIBUTE = re.compile(rb"""(?<!\s)(\s+)([^\s=]+)(\s*=\s*)(?:"[^"]*"|'[^']*')""")
 
 
 def splice(content: bytes, results: Iterable[tuple[FormulaCell, Value]]) -> bytes:
