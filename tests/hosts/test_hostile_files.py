@@ -138,7 +138,7 @@ def test_a_list_that_would_fill_the_memory_is_refused(
     book = xlsxwriter.Workbook(path)
     book.add_worksheet().write_number("XFD1048576", 1)
     book.close()
-    with pytest.raises(WeaveError, match="a table of at most 5000000 cells"):
+    with pytest.raises(WeaveError, match="a table of at most 5,000,000 cells"):
         read_stash(path)
     monkeypatch.setattr("weavefuncs.tables._workbook.MOST_UNPACKED", 1000)
     with pytest.raises(WeaveError, match="it unpacks to"):
@@ -202,7 +202,7 @@ def test_a_list_with_too_much_of_anything_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, endless: str
 ) -> None:
     monkeypatch.setattr("weavefuncs.tables._workbook.MOST_BESIDE", 1000)
-    with pytest.raises(WeaveError, match=r"holds more than|at most 5000000 cells"):
+    with pytest.raises(WeaveError, match=r"holds more than|at most 5,000,000 cells"):
         read_stash(a_list(tmp_path / "list.xlsx", *ENDLESS[endless]))
 
 
