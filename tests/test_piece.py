@@ -704,6 +704,8 @@ def test_repeats_and_rounds_beyond_the_most_are_refused():
         wf.WeaveError, match=r"repeat must be such that an even number .* 1,000,000; got 500001$"
     ):
         wf.fit_piece(**PLAIN, repeat=500_001, parity="even")
+    with pytest.raises(wf.WeaveError, match="nearest is 1,000,000 ends"):
+        wf.fit_piece(**PLAIN, repeat=999_999, balance=1, parity="even")
     with pytest.raises(wf.WeaveError, match="nearest is 999,998 ends"):
         wf.fit_piece(**PLAIN, repeat=499_999, parity="even")
     legs = ",".join(["1000000"] * 9 + ["999999"])
