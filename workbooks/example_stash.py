@@ -6,8 +6,8 @@ from typing import Any
 
 # Name, count, fibre, colour, dye lot, weighed, tare, put-up, price of a put-up.
 _YARNS = """
-Fjord grey 211|2/12 Nm|wool|fjord grey|211|96|0|100|9.20
-Fjord grey 214|2/12 Nm|wool|fjord grey|214|118|0|100|9.20
+Dusk grey 211|2/12 Nm|wool|dusk grey|211|96|0|100|9.20
+Dusk grey 214|2/12 Nm|wool|dusk grey|214|118|0|100|9.20
 Chalk|2/12 Nm|wool|chalk|87|205|0|100|9.20
 Moss|2/12 Nm|wool|moss|40|143|0|100|9.20
 Bark|2/12 Nm|wool|bark|19|62|0|100|9.20
@@ -40,7 +40,7 @@ Carpet warp|8/4 Ne|cotton|natural|1|640|25|450|12.00
 
 # Project, yarn, length needed, may mix lots.
 _NEEDS = """
-Lattice shawl|Fjord grey 214|760|no
+Lattice shawl|Dusk grey 214|760|no
 Lattice shawl|Chalk|640|no
 Baby blanket|Lambswool cream|2300|no
 Baby blanket|Lambswool petrol|1500|no

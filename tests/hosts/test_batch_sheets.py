@@ -384,10 +384,10 @@ def test_one_project_is_short_in_one_dye_lot(planners):
     }
     # The tea towels may mix lots; the shawl may not.
     assert [key for key, length in short.items() if length > 0] == [
-        ("Lattice shawl", "Fjord grey 214"),
+        ("Lattice shawl", "Dusk grey 214"),
         ("Tea towels", "Cotton sky K2"),
     ]
-    assert short["Lattice shawl", "Fjord grey 214"] == pytest.approx(760 - 118 * 6)
+    assert short["Lattice shawl", "Dusk grey 214"] == pytest.approx(760 - 118 * 6)
     assert plan.cell(shopping.NEED_TABLE, 1, "others") == pytest.approx(96 * 6)
     assert "may not be mixed" in plan.cell(shopping.NEED_TABLE, 1, "says")
     assert len(plan.problems) == 2
@@ -618,7 +618,7 @@ def test_nonsense_in_projects_and_records_is_an_error_and_a_line(planners):
     assert type(plan.cell(records.TABLE, 2, "waste_used")).__name__ == "CellError"
     assert type(plan.named("RecordsTakeUp")).__name__ == "CellError"
     for says in (
-        "Shopping, row 28: Lattice shawl, Fjord grey 214: Length needed (m) holds a text where",
+        "Shopping, row 28: Lattice shawl, Dusk grey 214: Length needed (m) holds a text where",
         "Shopping, row 29: Lattice shawl, Chalk: Length needed (m) must be above 0",
         "Baby blanket: Gold does not stand on Yarns",
         "Baby blanket has no yarn: its line is not counted",
