@@ -275,6 +275,11 @@ def test_the_package_lists_its_functions() -> None:
 # Registering
 
 
+def test_the_headings_stand_in_the_order_of_the_catalogue() -> None:
+    catalogue = "yarn sett reed warp weave draft chevron cloth costing stash piece records explain"
+    assert " ".join(registry.CORE_MODULES) == catalogue
+
+
 def test_a_formula_is_called_once_for_an_array_and_a_row_for_every_row() -> None:
     got: list[object] = []
 

@@ -280,6 +280,9 @@ def test_each_plan_says_why_it_stands_where_it_does():
 
 PLAIN = {"width": 10, "length": 10, "weave": "plain", "dents": 10, "sett": 10}
 
+# Four sleys of a sett near 8 at 5 dents; 1-2 is 7.5, 1-2-2 is 8.333, 1-2-2-2 is 8.75 to the unit.
+SEVERAL = {"weave": "plain", "dents": 5, "sett": 8, "weft_sett": 10, "length": 10}
+
 
 def reasons(**changed):
     return [plan["reason"] for plan in plans(**{**PLAIN, **changed})]
@@ -419,7 +422,7 @@ def test_one_leg_that_repeats_is_a_chevron():
 )
 def test_what_the_stash_is_short_of(warp, weft, words):
     (plan,) = plans(**PLAIN, warp_free=warp, weft_free=weft, plans=1)
-    assert plan["stash"] == words
+    assert (plan["stash"], plan["ends"], plan["rows"]) == (words, 100, 100)
 
 
 def test_without_a_limit_a_float_may_have_any_length():
@@ -492,10 +495,6 @@ def test_what_cannot_be_is_refused_with_the_reason(changed, argument, words):
         wf.fit_piece(**{**WALL, **changed})
     assert refused.value.argument == argument
     assert words in refused.value.requirement
-
-
-# Four sleys of a sett near 8 at 5 dents; 1-2 is 7.5, 1-2-2 is 8.333, 1-2-2-2 is 8.75 to the unit.
-SEVERAL = {"weave": "plain", "dents": 5, "sett": 8, "weft_sett": 10, "length": 10}
 
 
 @pytest.mark.parametrize(
@@ -622,6 +621,57 @@ def test_every_sley_has_a_plan_before_any_has_two():
     found = plans(**PLAIN, sett_tolerance=0.25, plans=4)
     assert {plan["sley"] for plan in found} == {"1", "0-1-1-1", "1-1-1-2"}
     assert [plan["sley"] for plan in found][:2] == ["1", "1"]
+
+
+# What may be passed over: the sleys of SEVERAL by their deviation are 1-2-2, then 1-2, then 1-2-2-2.
+
+PEGS = {**SEVERAL, "spaced_by": "pegs"}
+
+
+def test_a_sley_further_off_may_be_second():
+    """40 ends are 4.8 wide in 1-2-2, a ninth too wide in 1-2 and a twentieth too narrow in 1-2-2-2."""
+    found = plans(**PEGS, width=4.8, repeat=10, width_tolerance=0.15, plans=2)
+    assert [plan["sley"] for plan in found] == ["1-2-2", "1-2-2-2"]
+
+
+def test_of_equally_near_setts_more_ends_come_first():
+    """10 and 20 to the unit are as far from 15."""
+    (plan,) = plans(**{**PLAIN, "sett": 15, "weft_sett": 10}, longest_order=1, sett_tolerance=0.5, plans=1)
+    assert (plan["sley"], plan["ends"]) == ("2", 200)
+
+
+def test_of_equally_near_plans_the_nearer_sett_comes_first():
+    """15 ends are a sixteenth too narrow in 1; 20 fit in 1-1-1-2, a quarter off, of which a quarter tells."""
+    asked = {**PLAIN, "width": 1.6, "spaced_by": "pegs", "weft_sett": 10, "repeat": 5}
+    found = plans(**asked, width_tolerance=0.1, sett_tolerance=0.25, plans=2)
+    assert [(plan["sley"], plan["ends"]) for plan in found] == [("1", 15), ("1-1-1-2", 20)]
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        {"weave": "2/2 twill"},
+        {"weave": "2/2 twill left"},
+        # Only the first end and the last of the repeat ever change.
+        {"weave": [[1, 1, 0, 0], [0, 1, 0, 1]]},
+        # Turning on every row leaves the picks out between which nothing changes.
+        {"weave": [[1, 0], [1, 0], [0, 1], [0, 1]], "reversals": "1,1"},
+        # Turning on every second row leaves out the pick that floats.
+        {
+            "weave": [[1, 0, 1, 0], [0, 1, 0, 1], [1, 1, 1, 0], [0, 1, 0, 1]],
+            "reversals": "2,2",
+            "rows_tolerance": 0.01,
+            "weft_sett": 40,
+            "float_limit": 0.2,
+            "floating_selvedge": True,
+        },
+    ],
+)
+def test_what_has_no_fault_is_not_passed_over(asked):
+    """24 ends are 3.2 wide in 1-2; in 1-2-2, whose sett is nearer, 28 come nearest, a twentieth too wide."""
+    (plan,) = plans(**{**PEGS, **asked}, width=3.2, repeat=4, plans=1)
+    assert (plan["sley"], plan["ends"]) == ("1-2", 24)
+    assert plan["reason"].startswith("nearest of all; ")
 
 
 # What there is to choose from

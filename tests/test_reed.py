@@ -152,6 +152,14 @@ def test_each_sign_that_may_stand_between(sign: str) -> None:
     assert wf.sleyed_sett(sign.join("112"), 12) == 4 / 3 * 12
 
 
+def test_the_longest_text_of_an_order() -> None:
+    assert wf.sleyed_sett("1-1" + " " * 997, 12) == 12
+    text = "1-1" + " " * 998
+    with pytest.raises(wf.WeaveError, match="in at most 1000 characters") as caught:
+        wf.sleyed_sett(text, 12)
+    assert (caught.value.argument, caught.value.received) == ("order", text)
+
+
 def test_the_most_and_the_fewest_in_a_dent() -> None:
     assert wf.sleyed_sett(40, 12) == wf.sleyed_sett("40", 12) == 480
     for never_a_date in (-1, True):

@@ -248,10 +248,6 @@ def test_positional_order_and_defaults_are_those_of_the_catalogue(name: str) -> 
     assert DECLARED[name].variadic == (arguments.vararg is not None)
 
 
-def test_the_headings_are_those_of_the_catalogue() -> None:
-    assert tuple(CATALOGUE) == registry.CORE_MODULES
-
-
 def test_the_index_names_every_function_and_its_module() -> None:
     assert {name: function.module for name, function in DECLARED.items()} == FUNCTIONS
 

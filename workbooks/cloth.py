@@ -222,7 +222,7 @@ def write(book: Book, values: dict[str, Any]) -> None:
 def _write_floats(sheet: Sheet, head: int) -> int:
     """Write the longest floats of each kind, one line each; return the row after them."""
     look = sheet.look
-    sheet.page.set_row(head, 27)
+    sheet.page.set_row(head, 40)
     for place, text in HEADINGS.items():
         _put(sheet, head, place, text, look.heading("left" if place in (LABEL, VERDICT) else "right"))
     top = head + 1

@@ -19,7 +19,7 @@ PROBLEMS_SHOWN = 20
 FOLLOWS = '"is itself an error"'
 
 # Two lines of a problem fit; what stands on the left keeps the same rhythm.
-ROW_HEIGHT = 23
+ROW_HEIGHT = 27
 
 STEPS = [
     ("Settings", "Choose your units. Look over the allowances, and fill in your loom's waste."),
