@@ -459,6 +459,12 @@ def test_the_most_legs_and_the_longest_text_are_taken() -> None:
     assert parse_reversals("rows", "00000000009") == (9,)
 
 
+def test_the_most_picks_of_a_grid_are_taken() -> None:
+    assert len(parse_grid("grid", [b"\x01"] * 250_000)) == 250_000
+    with pytest.raises(WeaveError, match="at most 250000 picks"):
+        parse_grid("grid", [b"\x01"] * 250_001)
+
+
 def test_position_as_the_catalogue_fixes_it() -> None:
     legs = parse_reversals("reversals", "9,9")
     assert [position_of(legs, row) for row in range(1, 20)] == [*range(9), *range(7, -2, -1), 0]
