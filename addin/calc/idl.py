@@ -1,7 +1,6 @@
 """The interface of the extension, one method a function: as text, or compiled by the development kit.
 
-The office reads the text as it is. It does so in 7.4, and the source of later versions still has it; the
-compiled form is for an office that refuses it one day.
+The office reads the text as it is: versions 7.4 and 25.2 do. The compiled form is for one that refuses it.
 """
 
 from __future__ import annotations
