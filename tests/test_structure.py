@@ -461,7 +461,7 @@ def test_the_most_legs_and_the_longest_text_are_taken() -> None:
 
 def test_the_most_picks_of_a_grid_are_taken() -> None:
     assert len(parse_grid("grid", [b"\x01"] * 250_000)) == 250_000
-    with pytest.raises(WeaveError, match="at most 250000 picks"):
+    with pytest.raises(WeaveError, match="at most 250,000 picks"):
         parse_grid("grid", [b"\x01"] * 250_001)
 
 
