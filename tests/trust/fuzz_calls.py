@@ -3,11 +3,12 @@
 Only results and WeaveError may come out, from cells only cell values and CellError with a reason in WHY
 exactly where there is an error. No warning, no call over a second of processor time, none over 200 MiB. Each
 function runs in a process of its own whose memory is limited. Calls are drawn from the seed alone; what
-they cost differs so much between functions that the time of each is given, not the number.
+they cost differs between functions, so that the time of each is bounded too. The record keeps each function
+as it was last run.
 
-    python tests/trust/fuzz_calls.py --calls 1000000 --seconds 28 [--seed 1] [--only NAME] [--record]
+    python tests/trust/fuzz_calls.py --calls 1000000 --seconds 600 [--seed 1] [--only NAME] [--record]
 
-28 seconds a function take a little over an hour of one processor.
+A million calls of each function take some two hours of one processor; --jobs 2 takes two.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ import signal
 import sys
 import time
 import warnings
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from random import Random
 from statistics import median
@@ -163,33 +165,39 @@ def main() -> int:
     parser.add_argument("--seconds", type=float, default=600.0, help="processor time of a function, at most")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", action="append", default=[])
+    parser.add_argument("--jobs", type=int, default=1, help="functions at a time")
     parser.add_argument("--record", action="store_true")
     options = parser.parse_args()
     names = options.only or registry.names()
-    seen = []
-    for name in names:
-        one = run(name, options.calls, options.seconds, options.seed)
-        seen.append(one)
-        slow = (
-            f", slowest {1000 * one['slowest']:.0f} ms ({one['slowest_call'][:160]})"
-            if one["slowest"] > 0.1
-            else ""
-        )
-        print(
-            f"{name}: {one['calls']} calls, {one['seconds']:.0f} s, peak {one['peak']} MiB{slow}", flush=True
-        )
-        for failure in one["failures"]:
-            print("   ", failure, flush=True)
-    failed = sum(len(one["failures"]) for one in seen)
-    print(f"{len(seen)} functions, {sum(one['calls'] for one in seen)} calls, {failed} failures")
-    if options.record:
-        record(options, seen)
+    functions = calls = failed = 0
+    with ThreadPoolExecutor(options.jobs) as jobs:
+        for one in jobs.map(lambda name: run(name, options.calls, options.seconds, options.seed), names):
+            tell(one)
+            if options.record:
+                record(options, one)
+            functions, calls, failed = functions + 1, calls + one["calls"], failed + len(one["failures"])
+    print(f"{functions} functions, {calls} calls, {failed} failures")
     return 1 if failed else 0
+
+
+def tell(one: dict[str, Any]) -> None:
+    """Print what was seen of one function."""
+    slow = (
+        f", slowest {1000 * one['slowest']:.0f} ms ({one['slowest_call'][:160]})"
+        if one["slowest"] > 0.1
+        else ""
+    )
+    print(
+        f"{one['name']}: {one['calls']} calls, {one['seconds']:.0f} s, peak {one['peak']} MiB{slow}",
+        flush=True,
+    )
+    for failure in one["failures"]:
+        print("   ", failure, flush=True)
 
 
 def _row(heading: str, seen: list[dict[str, Any]]) -> list[str]:
     calls, in_cells, failed = (
-        sum(numbers) for numbers in zip(*((one["calls"], one["cells"], len(one["failures"])) for one in seen))
+        sum(numbers) for numbers in zip(*((one["calls"], one["cells"], one["failed"]) for one in seen))
     )
     fewest = min(seen, key=lambda one: one["calls"])
     slowest = max(seen, key=lambda one: one["slowest"])
@@ -205,19 +213,21 @@ def _row(heading: str, seen: list[dict[str, Any]]) -> list[str]:
     ]
 
 
-def record(options: Any, seen: list[dict[str, Any]]) -> None:
-    """Write what was seen, one row a module."""
-    found = json.loads(RECORD.read_text())["found"] if RECORD.exists() else []
+def record(options: Any, one: dict[str, Any]) -> None:
+    """Put a function into the record, and what is in it into one row a module."""
+    old = json.loads(RECORD.read_text()) if RECORD.exists() else {}
+    functions = {own["name"]: own for own in old.get("functions", ()) if own["name"] in registry.names()}
+    kept = {key: one[key] for key in ("name", "calls", "cells", "slowest")}
+    functions[one["name"]] = {**kept, "failed": len(one["failures"])}
     by_module = [
-        (module, [one for one in seen if registry.get(one["name"]).module == module])
+        (module, [own for own in functions.values() if registry.get(own["name"]).module == module])
         for module in registry.CORE_MODULES
     ]
-    rows = [_row(module, own) for module, own in [*by_module, ("in all", seen)] if own]
     result = {
         "title": "Hostile calls: only results and WeaveError, no warning, no hang, under 200 MiB",
         "command": f"python tests/trust/fuzz_calls.py --calls {options.calls} --seconds {options.seconds:g} "
         f"--seed {options.seed}",
-        "measured": f"{time.strftime('%Y-%m-%d')}, 1 process, Python {platform.python_version()}",
+        "measured": f"{time.strftime('%Y-%m-%d')}, Python {platform.python_version()}",
         "columns": [
             "module",
             "functions",
@@ -228,8 +238,11 @@ def record(options: Any, seen: list[dict[str, Any]]) -> None:
             "failures",
             "slowest call, processor time",
         ],
-        "rows": rows,
-        "found": found,
+        "rows": [
+            _row(heading, own) for heading, own in [*by_module, ("in all", list(functions.values()))] if own
+        ],
+        "found": old.get("found", []),
+        "functions": [functions[name] for name in sorted(functions)],
     }
     RECORD.parent.mkdir(exist_ok=True)
     RECORD.write_text(json.dumps(result, indent=1, ensure_ascii=False) + "\n")
