@@ -305,6 +305,10 @@ class Sheet:
         if repeat is not None:
             self.page.repeat_rows(*repeat)
 
+    def room_beside(self, last: tuple[int, int], columns: int) -> None:
+        """Print empty columns too: one page wide is smaller then, and the longest part of it fits a page."""
+        self.page.print_area(0, 0, last[0], last[1] + columns)
+
     def pages_wide(self, scale: int, breaks: list[int], repeat: tuple[int, int] | None = None) -> None:
         """Print pages side by side: a new one before each of the breaks, some columns repeated on each.
 

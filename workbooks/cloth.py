@@ -14,8 +14,8 @@ from weavefuncs.workbooks.rows import Band, Given, Row, guarded, why, write_rows
 NAME = "Cloth"
 LAST = FIRST_CELL + WIDE - 1
 
-# In per cent: the drawing just fits the height of a page.
-PRINTED_AT = 61
+# Empty columns that make the drawing just fit the height of a page.
+ROOM_BESIDE = 6
 
 CAUTION = (
     "Long floats catch: on fingers and toes above all of babies, on buttons, in the wash. For anything a "
@@ -216,7 +216,7 @@ def write(book: Book, values: dict[str, Any]) -> None:
     sheet.new_page(after)
     last = draw(sheet, after)
     sheet.printing(True, NAME, (last, LAST))
-    sheet.pages_wide(PRINTED_AT, [])
+    sheet.room_beside((last, CODE), ROOM_BESIDE)
 
 
 def _write_floats(sheet: Sheet, head: int) -> int:

@@ -364,8 +364,8 @@ def _check_recipe(row: int) -> str:
             ),
             (
                 f"{at['in_all']}>MAX(0,{at['free']})",
-                f'{kit}&": the stock is short by "&MAX(1,ROUND({at["in_all"]}-MAX(0,{at["free"]}),0))&" "&'
-                f'LongUnit&" of "&{yarn}',
+                f'{kit}&": the stock is short by "&ROUNDUP(ROUND({at["in_all"]}-MAX(0,{at["free"]}),6),0)'
+                f'&" "&LongUnit&" of "&{yarn}',
             ),
         ]
     )

@@ -170,7 +170,7 @@ def _checks(book: Book, where: str, count_arguments: str, row: int) -> None:
             where,
             f'=IF(ISERROR({threads}),"",IF(ISERROR({free}),"its yarn does not stand on Yarns, '
             f'or is in error there",'
-            f'IF(ISERROR({short}),"",IF(N({short})>0,"the stash is short by "&MAX(1,ROUND({short},0))&'
+            f'IF(ISERROR({short}),"",IF(N({short})>0,"the stash is short by "&ROUNDUP(ROUND({short},6),0)&'
             f'" "&LongUnit&" of "&{used}&'
             f'IF(ISERROR({buy}),", and Yarns does not say how large a put-up is",""),""))))',
         )

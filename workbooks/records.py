@@ -182,7 +182,7 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
     head = (FIRST - 1, FIRST - 1)
     last = (FIRST + PRINTED - 1, TABLE.right)
     sheet.printing(True, NAME, last, head, first_row=COUNT_ROW)
-    sheet.pages_wide(65, [TABLE.place("used")], (TABLE.place("date"), TABLE.place("piece")))
+    sheet.pages_wide(62, [TABLE.place("used")], (TABLE.place("date"), TABLE.place("piece")))
 
 
 def _suggest(sheet: Sheet) -> None:

@@ -212,10 +212,10 @@ NEED_COLUMNS = [
         56,
         kind="text",
         formula=(
-            'IF(ISBLANK({yarn}),"",IF({short}=0,"the lot covers it","short "&MAX(1,ROUND({short},0))&" "&'
+            'IF(ISBLANK({yarn}),"",IF({short}=0,"the lot covers it","short "&ROUNDUP(ROUND({short},6),0)&" "&'
             'LongUnit&IF(ISBLANK(INDEX(YarnLots,{yarn_line})),""," in lot "&INDEX(YarnLots,{yarn_line}))&'
-            'IF({others}=0,"",IF({others}<{short},"; other lots hold "&ROUND({others},0)&" "&LongUnit,'
-            '"; other lots have enough"&IF({mix}="yes",": see Solved",", but may not be mixed")))))'
+            'IF({others}=0,"",IF({others}<{short},"; other lots hold "&ROUNDDOWN(ROUND({others},6),0)&" "&'
+            'LongUnit,"; other lots have enough"&IF({mix}="yes",": see Solved",", but may not be mixed")))))'
         ),
     ),
     # Not shown: the length where it can be used.
@@ -356,8 +356,8 @@ def _check_yarn(row: int) -> str:
             (f"ISERROR({at['short']})", '""'),
             (
                 f"ISERROR({at['buy']})",
-                f'{name}&" is short by "&MAX(1,ROUND({at["short"]},0))&" "&LongUnit&", and Yarns does not '
-                'say how large a put-up is"',
+                f'{name}&" is short by "&ROUNDUP(ROUND({at["short"]},6),0)&" "&LongUnit&", and Yarns does '
+                'not say how large a put-up is"',
             ),
             (f"ISERROR({at['cost']})", f'{name}&" has no price on Yarns: what to buy costs more than shown"'),
         ]
