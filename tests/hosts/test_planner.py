@@ -220,6 +220,21 @@ def test_what_a_weaver_should_know_is_listed(planned, example, change, word):
     assert any(word in line for line in plan.problems), plan.problems
 
 
+@pytest.mark.parametrize("weighed", [0, 1, 2, 4.2])
+def test_a_shortage_is_told_rounded_up(planned, weighed):
+    """Whoever buys what the sentence says has enough."""
+    plan = planned("scarf", yarns={0: {"weighed": weighed}})
+    sheet = openpyxl.load_workbook(plan.path)["Plan"]
+    cells = (cell for row in sheet.iter_rows() for cell in row)
+    head = next(cell for cell in cells if str(cell.value).startswith('="Short by'))
+    below = range(head.row + 1, sheet.max_row + 1)
+    shown = [plan.report.value("Plan", f"{head.column_letter}{row}") for row in below]
+    wanted = [math.ceil(value) for value in shown if isinstance(value, float) and value > 0]
+    told = [line for line in plan.problems if "stash is short by" in line]
+    assert wanted
+    assert [int(line.partition("short by ")[2].split()[0]) for line in told] == wanted
+
+
 def test_one_mistake_is_one_line(planned):
     """What only follows from a mistake is not listed beside it."""
     before = set(planned("scarf").problems)
