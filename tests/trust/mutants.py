@@ -240,6 +240,8 @@ class Live:
                 self.caches.append(thing)
             elif isinstance(thing, registry.Function):
                 self.registered.append(thing)
+        if not self.functions:
+            pytest.exit(f"what is loaded is not of {CORE}: changes would not reach the tests")
         # A code object names the wrappers of all functions alike, whatever they call themselves.
         self.modules = [
             module
