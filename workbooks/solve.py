@@ -21,6 +21,7 @@ from weavefuncs.addin.offline.package import Package
 from weavefuncs.addin.offline.problems import WorkbookProblem
 from weavefuncs.addin.offline.recalc import Report, recalculate
 from weavefuncs.addin.offline.workbook import Sheet, read_workbook
+from weavefuncs.addin.told import problem_lines
 from weavefuncs.workbooks import solved
 from weavefuncs.workbooks._answer_page import AnswerPage, many
 from weavefuncs.workbooks._solve_stash import StashAnswer
@@ -152,15 +153,6 @@ class _Answer:
         problems = self.problems
         if len(problems):
             page.band("What could not be used as it stands")
-            for line in told_lines(problems):
+            for line in problem_lines(problems):
                 page.sentence(line)
         return page
-
-
-def told_lines(problems: pd.DataFrame) -> list[str]:
-    """Write what is wrong with tables, a line each: sheet, row, column, why, and what became of it."""
-    lines = []
-    for sheet, row, column, problem, effect in problems.itertuples(index=False):
-        place = ", ".join(str(part) for part in (sheet, f"row {row}" if row else "", column) if part)
-        lines.append(f"{place}: {problem} ({effect})")
-    return lines

@@ -7,7 +7,7 @@ office has. The functions and the cell adapter lie beside it in ``pythonpath``.
 import os
 import struct
 import sys
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import uno
 import unohelper
@@ -33,22 +33,38 @@ def in_cell(value):
     return VALUE_ERROR if isinstance(value, CellError) else float(value)
 
 
-# Calc asks anew whenever something changed further up, mostly for what it has been told before.
+# Calc asks anew whenever something changed further up, mostly for what it has been told before. So many calls
+# of a function are kept, as long as their ranges and results hold no more cells together.
 KEPT = 1024
+MOST_CELLS_KEPT = 100_000
 
 
+def cells_in(values):
+    """Count the cells of what are ranges among some values."""
+    return sum(len(value) * len(value[0]) for value in values if isinstance(value, tuple) and value)
+
+
+@cache
 def method(sheet_name):
     """Make the method that answers for one function."""
     answer = answering(sheet_name)
+    kept_cells = 0
 
     @lru_cache(KEPT)
     def shown(*arguments):
+        nonlocal kept_cells
         result = answer(arguments)
         if isinstance(result, CellError):
             raise RuntimeException(result.code, None)
         if isinstance(result, list):
-            return tuple(tuple(map(in_cell, row)) for row in result)
-        return ((in_cell(result),),)
+            rows = tuple(tuple(map(in_cell, row)) for row in result)
+        else:
+            rows = ((in_cell(result),),)
+        kept_cells += cells_in((rows, *arguments))
+        if kept_cells > MOST_CELLS_KEPT:
+            shown.cache_clear()
+            kept_cells = 0
+        return rows
 
     return shown
 

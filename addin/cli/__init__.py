@@ -98,12 +98,12 @@ def _command(name: str, rest: list[str]) -> int:
 
 def _refuse(name: str, problem: Exception) -> int:
     """Print a problem as a sentence; raise what is a fault of the program."""
+    from weavefuncs.addin.told import plain
+
     sentence = _sentence(problem)
     if sentence is None:
         raise problem
-    # A name of a file may have line breaks in it, or command a terminal.
-    plain = "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in sentence)
-    print(f"weavefuncs {name}: {plain}", file=sys.stderr)
+    print(f"weavefuncs {name}: {plain(sentence)}", file=sys.stderr)
     return REFUSED
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from weavefuncs.addin.told import plain
+
 if TYPE_CHECKING:
     from weavefuncs.addin.offline import CellNote, Report
 
@@ -40,7 +42,7 @@ def print_report(report: Report, fresh: bool = False) -> None:
 
 def _print_notes(notes: tuple[CellNote, ...]) -> None:
     for note in notes[:MOST_LISTED]:
-        print(f"  {note.sheet}!{note.cell}: {note.text}")
+        print(plain(f"  {note.sheet}!{note.cell}: {note.text}"))
     if len(notes) > MOST_LISTED:
         print(f"  and {len(notes) - MOST_LISTED} more")
 
@@ -57,4 +59,4 @@ def _rows(report: Report, name: str) -> list[list[str]]:
 def _text(value: Any) -> str:
     if value is None:
         return ""
-    return f"{value:.15g}" if isinstance(value, float) else str(value).strip()
+    return f"{value:.15g}" if isinstance(value, float) else plain(str(value)).strip()

@@ -18,7 +18,8 @@ from typing import TYPE_CHECKING
 
 from weavefuncs.addin.cli.typed import above_nothing
 from weavefuncs.addin.cli.upgrade import tell
-from weavefuncs.workbooks.solve import solve, told_lines
+from weavefuncs.addin.told import problem_lines
+from weavefuncs.workbooks.solve import solve
 
 if TYPE_CHECKING:
     import argparse
@@ -48,7 +49,7 @@ def run(given: argparse.Namespace) -> int:
         print(sentence)
     if len(solution.problems):
         print("\nWhat could not be used as it stands")
-        for line in told_lines(solution.problems):
+        for line in problem_lines(solution.problems):
             print(f"  {line}")
     print(f"\nwrote the sheet Solved of {given.file}")
     return SOME_LEFT_OUT if (solution.problems["effect"] == LEFT_OUT).any() else 0

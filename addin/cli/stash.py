@@ -13,13 +13,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from weavefuncs.addin.cli.upgrade import NOT_ALL, print_moved, tell
+from weavefuncs.addin.told import problem_lines
 from weavefuncs.errors import WeaveError
 from weavefuncs.workbooks.exchange import import_stash
 
 if TYPE_CHECKING:
     import argparse
 
-    import pandas as pd
 
 
 # Where an argument of the reader has another name in this command.
@@ -45,13 +45,7 @@ def run(given: argparse.Namespace) -> int:
         raise
     print_moved(moved)
     print(f"{added} {'yarn' if added == 1 else 'yarns'} of {given.list} put on Yarns")
-    print_problems(problems)
+    for line in problem_lines(problems):
+        print(f"  {line}")
     print(f"wrote {given.new}, and left {given.old} as it was")
     return NOT_ALL if moved.left or any(problems["effect"] != "told only") else 0
-
-
-def print_problems(problems: pd.DataFrame) -> None:
-    """Print what is wrong with tables: sheet, row, column, why, and what became of it."""
-    for sheet, row, column, problem, effect in problems.itertuples(index=False):
-        place = ", ".join(str(part) for part in (sheet, f"row {row}" if row else "", column) if part)
-        print(f"  {place}: {problem} ({effect})")

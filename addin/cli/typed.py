@@ -5,6 +5,8 @@ from __future__ import annotations
 from argparse import ArgumentTypeError
 from typing import TYPE_CHECKING, Any
 
+from weavefuncs.errors import WeaveError
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -44,19 +46,31 @@ def above_nothing(text: str) -> float:
 
 
 def read(parameters: Sequence[Parameter], texts: Sequence[str]) -> list[Any]:
-    """Read typed arguments into cells, in the order of the parameters."""
+    """Read typed arguments into cells, in the order of the parameters.
+
+    Raises
+    ------
+    WeaveError
+        When an argument is given twice: by its name and by its place, or twice by its name.
+    """
     names = [parameter.name for parameter in parameters]
     cells: list[Any] = [None] * len(parameters)
-    position = 0
+    given: set[int] = set()
+    by_place = 0
     for text in texts:
         name, sign, value = text.partition("=")
         if sign and name in names:
             at = names.index(name)
-            cells[at] = cell(parameters[at], value)
+        else:
+            at, value = by_place, text
+            by_place += 1
+        if at >= len(parameters):
+            cells.append(text)
             continue
-        read_cell = cell(parameters[position], text) if position < len(parameters) else text
-        cells[position : position + 1] = [read_cell]
-        position += 1
+        if at in given:
+            raise WeaveError(names[at], "given once", value)
+        given.add(at)
+        cells[at] = cell(parameters[at], value)
     return cells
 
 

@@ -13,6 +13,7 @@ from __future__ import annotations
 import sys
 from typing import TYPE_CHECKING
 
+from weavefuncs.addin.told import plain
 from weavefuncs.workbooks.upgrade import Moved, upgrade
 
 if TYPE_CHECKING:
@@ -70,4 +71,4 @@ def print_notes(notes: tuple[CellNote, ...]) -> None:
     """Print notes, each with the place it is about."""
     for note in notes:
         place = "!".join(part for part in (note.sheet, note.cell) if part)
-        print(f"  {place}: {note.text}" if place else f"  {note.text}")
+        print(plain(f"  {place}: {note.text}" if place else f"  {note.text}"))

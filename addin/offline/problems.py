@@ -1,5 +1,7 @@
 """The one exception that offline recalculation raises for a file it cannot work with."""
 
+from weavefuncs.addin.told import plain
+
 MOST_TOLD = 500
 
 
@@ -10,6 +12,5 @@ class WorkbookProblem(Exception):  # noqa: N818 - it is shown to the user, who h
     """
 
     def __init__(self, text: str) -> None:
-        plain = "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)
-        half = MOST_TOLD // 2
-        super().__init__(plain if len(plain) <= MOST_TOLD else f"{plain[:half]} … {plain[-half:]}")
+        text, half = plain(text), MOST_TOLD // 2
+        super().__init__(text if len(text) <= MOST_TOLD else f"{text[:half]} … {text[-half:]}")

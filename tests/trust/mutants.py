@@ -107,6 +107,7 @@ class Visitor(MutationVisitor):
         super().__init__(*arguments)
         self.path: list[str] = []
         self.calls: list[cst.Call] = []
+        self.parameters: list[cst.Param] = []
         self.found: list[tuple[tuple[str, ...], Any, Any, bool]] = []
         self.wording = 0
 
@@ -120,13 +121,13 @@ class Visitor(MutationVisitor):
             if self._is_wording(node):
                 self.wording += 1
             else:
-                self.found.append((tuple(self.path), span, mutation.mutated_node, bool(self._in_default)))
+                self.found.append((tuple(self.path), span, mutation.mutated_node, bool(self.parameters)))
         if below and isinstance(node, (cst.FunctionDef, cst.ClassDef)):
             self.path.append(node.name.value)
         if below and isinstance(node, cst.Call):
             self.calls.append(node)
         if below and isinstance(node, cst.Param):
-            self._in_default += 1
+            self.parameters.append(node)
         return below
 
     def on_leave(self, original_node: cst.CSTNode) -> None:
@@ -136,11 +137,9 @@ class Visitor(MutationVisitor):
             self.path.pop()
         if self.calls and original_node is self.calls[-1]:
             self.calls.pop()
-        if isinstance(original_node, cst.Param):
-            self._in_default -= 1
+        if self.parameters and original_node is self.parameters[-1]:
+            self.parameters.pop()
         super().on_leave(original_node)
-
-    _in_default = 0
 
     def _is_wording(self, node: cst.CSTNode) -> bool:
         if not isinstance(node, cst.SimpleString):
