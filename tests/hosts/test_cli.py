@@ -200,7 +200,7 @@ def test_a_call_prints_its_result(arguments: list[str], text: str) -> None:
         (["tex", "3360"], "yarn must be a yarn with its system"),
         (["drawdown", "120/011", "3", "2"], "weave must be"),
         (["draw_in", "10", "nan"], "woven width must be"),
-        (["chevron_rows", "legs=9", "4"], "legs must be given once; got '4'"),
+        (["tex", "yarn=8/2 Ne", "20 tex"], "yarn must be given once; got '20 tex'"),
         (["ends", "15", "24", "sett=10"], "sett must be given once; got '10'"),
         (["ends", "sett=24", "sett=10", "15"], "sett must be given once; got '10'"),
     ],
