@@ -13,7 +13,7 @@ from weavefuncs.addin.offline.answer import AnswerRow
 ACROSS = 190
 
 FIRST_COLUMN = 2
-BAND_HEIGHT, HEAD_HEIGHT, LINE_HEIGHT = 19.0, 27.0, 15.0
+BAND_HEIGHT, HEAD_HEIGHT, LINE_HEIGHT = 19.0, 42.0, 15.0
 
 
 class AnswerPage:

@@ -96,7 +96,7 @@ COLUMNS = [
         "picks",
         "Picks",
         9,
-        Given("number", "Picks in one unit of length on the loom.", low=0.01, high=10000),
+        Given("number", "Picks in one unit of length, counted with the tension off.", low=0.01, high=10000),
         name="BatchPicks",
         unit='"per "&SmallUnit',
     ),
@@ -298,6 +298,13 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
             'cannot be used",IF(ISBLANK(Wage),"No wage on Settings: the costs leave your work out",""))))',
         )
     )
+    book.checks.append(
+        Check(
+            NAME,
+            '=IF(AND(BatchUnpriced>0,BatchUnpriced<COUNT(BatchEnds)),BatchUnpriced&" of "&COUNT(BatchEnds)&'
+            '" lines have no price: what is left of all is not added up","")',
+        )
+    )
     sheet.page.freeze_panes(FIRST, TABLE.place("colourway"))
     # What is filled in, what comes of it, and where the money goes: a page each.
     footer = f"{NAME}: arithmetic, not tax or legal advice"
@@ -334,7 +341,7 @@ def _totals(sheet: Sheet) -> None:
     sheet.write(
         row,
         left,
-        '=IF(SUM(BatchEnds)=0,"",IF(COUNTA(BatchPrices)<COUNT(BatchEnds),"",SUM(BatchLeft)))',
+        '=IF(SUM(BatchEnds)=0,"",IF(BatchUnpriced>0,"",SUM(BatchLeft)))',
         look.result("money"),
     )
     sheet.name_cell("BatchProfit", row, left)
@@ -371,6 +378,9 @@ def _money(sheet: Sheet) -> None:
     # Not shown: how many of the settings that the lines need are there.
     sheet.write(2, MONEY, f"=COUNT({settings})", look.out_of_sight())
     sheet.name_cell("BatchSettings", 2, MONEY)
+    unpriced = "=SUMPRODUCT(ISNUMBER(BatchEnds)*ISBLANK(BatchPrices))"
+    sheet.write(2, MONEY + 3, unpriced, look.out_of_sight())
+    sheet.name_cell("BatchUnpriced", 2, MONEY + 3)
     for number, (name, limit) in enumerate(
         [("BatchWidest", "LoomWidth"), ("BatchLongest", "LongestWarp")], start=1
     ):

@@ -278,9 +278,10 @@ def write(book: Book, values: dict[str, list[dict[str, Any]]]) -> None:
     last_column = KIT_TABLE.right_shown
     sheet.title(
         NAME,
-        "What a kit holds, how many the stock makes and what one must sell for. Each kit stands here as if "
-        f"it had the stock to itself; Shopping adds up what all of them take. The first {PRINTED} lines of "
-        "yarns are printed: clear the print area to print all. " + CAUTION,
+        "What a kit holds, how many the stock makes by length, ends of put-ups joined, and what one must "
+        "sell for. Each kit stands here as if it had the stock to itself; Shopping adds up what all of them "
+        f"take. The first {PRINTED} lines of yarns are printed: clear the print area to print all. "
+        + CAUTION,
         KIT_TABLE.place("limiting"),
         lines=3,
     )
@@ -291,6 +292,12 @@ def write(book: Book, values: dict[str, list[dict[str, Any]]]) -> None:
     # Not shown: how many of the settings that the lines need are there.
     sheet.write(2, 1, "=COUNT(YarnSpread,YarnRisk,WindingLoss)", book.look.out_of_sight())
     sheet.name_cell("KitSettings", 2, 1)
+    book.checks.append(
+        Check(
+            NAME,
+            '=IF(AND(SUM(KitHours)>0,ISBLANK(Wage)),"No wage on Settings: the costs leave your work out","")',
+        )
+    )
     for row in KIT_TABLE.rows:
         book.checks.append(Check(f"{NAME}, row {row + 1}", f"={_check_kit(row)}"))
     for row in RECIPE_TABLE.rows:
@@ -298,7 +305,8 @@ def write(book: Book, values: dict[str, list[dict[str, Any]]]) -> None:
     sheet.page.freeze_panes(3, 2)
     footer = f"{NAME}: arithmetic, not tax or legal advice"
     sheet.printing(True, footer, (FIRST_RECIPE + PRINTED - 1, last_column), first_row=FIRST_KIT - 2)
-    sheet.pages_wide(70, [KIT_TABLE.place("materials")], (1, 1))
+    # Beside the kit its yarn, in the lower table.
+    sheet.pages_wide(70, [KIT_TABLE.place("materials")], (1, RECIPE_TABLE.place("yarn")))
 
 
 def _check_kit(row: int) -> str:

@@ -306,6 +306,11 @@ PIECE: list[Row | Band] = [
         Given(
             "number", "Dents in one unit of length of the reed you own.", required=True, low=0.1, high=1000
         ),
+        checks=(
+            'IF(AND(Begun,NOT(OnFrame),ISNUMBER(Reed)),IF(Reed>IF(SmallUnit="in",40,16),"a reed of "&Reed&'
+            '" dents per "&SmallUnit&" is finer than any on Tables: one counted in 10 cm has a tenth of its '
+            'number per cm, and a quarter per in",""),"")',
+        ),
         only="loom",
     ),
     Row(
@@ -380,8 +385,14 @@ PIECE: list[Row | Band] = [
         "WeftSett",
         "Picks",
         '="picks per "&SmallUnit',
-        "on the loom; blank: as many as ends for a balanced cloth, packed down for a weft-faced one",
-        Given("number", "Picks in one unit of length as you beat them.", low=0.01, high=10000),
+        "counted with the tension off; blank: as many as ends in a balanced cloth, packed down in a "
+        "weft-faced one",
+        Given(
+            "number",
+            "Picks in one unit of length as you beat them, counted with the tension off.",
+            low=0.01,
+            high=10000,
+        ),
         formula='IF(ISBLANK(WeftSettGiven),IF(ClothKind="weft-faced",PicksWeftFaced,Sett),WeftSettGiven)',
         kind="two",
     ),
@@ -499,7 +510,7 @@ PIECE: list[Row | Band] = [
         "LengthToWeave",
         "Length to weave",
         "=SmallUnit",
-        "of one piece, under tension, without hems",
+        "of one piece, tension off, without hems",
         formula="WEAVE.LENGTHTOWEAVE(FinishedLength,ShrinkLengthHere)",
         kind="two",
     ),

@@ -49,7 +49,7 @@ SUMMARY = [
     (
         "Ends",
         'Ends&" at "&ROUND(Sett,2)&" per "&SmallUnit&IF(OnFrame,", on "&PegsTaken&" pegs",'
-        '", reed "&Reed&", sley "&Sley)&IF(Floating="yes",", and 2 floating selvedges","")',
+        '", reed "&Reed&" per "&SmallUnit&", sley "&Sley)&IF(Floating="yes",", and 2 floating selvedges","")',
     ),
     ("Width on the loom", 'ROUND(WarpWidth,1)&" "&SmallUnit'),
     ("Warp", 'ROUND(WarpLong,2)&" "&LongUnit&" long, "&ROUND(WarpYarnLength,0)&" "&LongUnit&" of yarn"'),
@@ -63,7 +63,8 @@ SUMMARY = [
     (
         "Longest floats",
         'FloatWarp&" threads of the warp ("&ROUND(FloatWarpLength,2)&" "&SmallUnit&"), "&FloatWeft&'
-        '" of the weft ("&ROUND(FloatWeftLength,2)&" "&SmallUnit&")"',
+        '" of the weft ("&ROUND(FloatWeftLength,2)&" "&SmallUnit&")"&IF(N(FloatEdge)>N(FloatWeft),", "&'
+        'FloatEdge&" round the edges ("&ROUND(FloatEdge/Sett,2)&" "&SmallUnit&")","")',
     ),
     ("Hours", 'ROUND(HoursInAll,1)&" in all"'),
     ("Cost of a piece", f'{amount("CostEach")}&IF(ISBLANK(Wage),", without your work","")'),
