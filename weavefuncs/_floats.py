@@ -63,7 +63,7 @@ def longest_run(
 
     def later(cells: int, steps: int) -> int:
         """Bring the cell that lies so many lines on to the place of each cell."""
-        shift = steps % count * width if endless else steps * width
+        shift = steps * width
         return (cells << shift | cells >> bits - shift) & every if endless else cells << shift & every
 
     like = [up if cell else up ^ every for cell in sides]
