@@ -19,7 +19,6 @@ from typing import TYPE_CHECKING
 from weavefuncs.addin.cli.typed import above_nothing
 from weavefuncs.addin.cli.upgrade import tell
 from weavefuncs.addin.told import problem_lines
-from weavefuncs.workbooks.solve import solve
 
 if TYPE_CHECKING:
     import argparse
@@ -43,6 +42,9 @@ def declare(parser: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Solve, write and print the answer in short."""
+    # Only now, so that help is given where pandas is missing.
+    from weavefuncs.workbooks.solve import solve
+
     with _nothing_from_below():
         solution = solve(given.file, given.seconds, tell)
     for sentence in solution.sentences or (NOTHING,):
