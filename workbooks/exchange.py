@@ -19,10 +19,10 @@ from weavefuncs.errors import WeaveError
 from weavefuncs.tables import read_stash, write_csv
 from weavefuncs.tables._cells import TOLD
 from weavefuncs.tables._settings import argument
-from weavefuncs.workbooks import plan, yarns
+from weavefuncs.workbooks import plan, settings, yarns
 from weavefuncs.workbooks.frames import Frames, Units
-from weavefuncs.workbooks.inputs import Inputs, Question, questions, read_inputs
-from weavefuncs.workbooks.rows import Row
+from weavefuncs.workbooks.inputs import Inputs, Question, named_area, questions, read_inputs
+from weavefuncs.workbooks.rows import GIVEN, UNIT, Band, Row
 from weavefuncs.workbooks.upgrade import Moved, new_file, refill
 
 # Numbers that are put in have as many digits as a spreadsheet keeps: what a unit adds in dust goes, and a
@@ -223,12 +223,19 @@ def export_tables(
     tell(f"reading and calculating {os.path.basename(planner)}")
     inputs = read_inputs(planner)
     report = recalculate(planner, check=True)
-    tables = {"plan": _plan_table(report)}
+    tables = {
+        "settings": _form_table(inputs, report, settings.ROWS),
+        "plan": _form_table(inputs, report, [*plan.PIECE, *plan.HOURS]),
+    }
     asked = questions()
     for path, file in FILES.items():
         columns = [question for question in asked if question.path == path and question.name in inputs.areas]
         if file and columns:
             tables[file] = _sheet_table(inputs, report, columns)
+    to_buy = named_area(inputs.book, "ShopNames")
+    if to_buy is not None:
+        sheet, top, left, bottom, _ = to_buy
+        tables["shopping-to-buy"] = _lines(report, sheet, top, left, bottom)
     for file, name in (("problems", "ProblemsList"), ("plan-in-short", "PlanSummary")):
         try:
             rows = [[_shown(value) for value in row] for row in report.name_values(name)]
@@ -257,6 +264,11 @@ def _sheet_table(inputs: Inputs, report: Report, columns: list[Question]) -> pd.
         if "WarpColours" not in inputs.areas:
             raise WorkbookProblem(f"{inputs.book.package.name} has no cells named WarpColours any more.")
         top = inputs.areas["WarpColours"][1] - 1
+    return _lines(report, sheet, top, left, bottom)
+
+
+def _lines(report: Report, sheet: str, top: int, left: int, bottom: int) -> pd.DataFrame:
+    """Return the lines from one row to another with anything in them, under the headings above the first."""
     headings: list[str] = []
     while True:
         heading = _cell(report, sheet, top - 1, left + len(headings))
@@ -272,19 +284,18 @@ def _sheet_table(inputs: Inputs, report: Report, columns: list[Question]) -> pd.
     return table
 
 
-def _plan_table(report: Report) -> pd.DataFrame:
-    """Return the form of Plan: what is filled in and what comes out, row by row."""
-    rows = []
-    for row in [*plan.PIECE, *plan.HOURS]:
-        if not isinstance(row, Row):
-            continue
-        try:
-            value = _shown(report.name_values(row.key)[0][0])
-        except KeyError:
-            continue
-        if value not in (None, ""):
-            rows.append([row.label, value])
-    table: pd.DataFrame = pd.DataFrame(rows, columns=["row", "value"], dtype=object)
+def _form_table(inputs: Inputs, report: Report, rows: list[Row | Band]) -> pd.DataFrame:
+    """Return a form: what is filled in and what comes out, row by row, with its unit."""
+    areas = [(row, named_area(inputs.book, row.key)) for row in rows if isinstance(row, Row)]
+    places = [(row.label, area) for row, area in areas if area is not None]
+    # Names lead to what is filled in or to what comes out, and units stand behind both.
+    unit = min((left for _, (_, _, left, *_) in places), default=0) + UNIT - GIVEN
+    lines = [
+        [label, _cell(report, sheet, top, left), _cell(report, sheet, top, unit)]
+        for label, (sheet, top, left, *_) in places
+    ]
+    shown = [line for line in lines if line[1] not in (None, "")]
+    table: pd.DataFrame = pd.DataFrame(shown, columns=["row", "value", "unit"], dtype=object)
     return table
 
 

@@ -1,4 +1,8 @@
-"""Write every table of a planner, calculated, to a CSV file of its own that a spreadsheet opens safely.
+"""Write the tables of a planner, calculated, each to a CSV file that a spreadsheet opens safely.
+
+The files, where there is anything to write: settings, yarns, plan, plan-yarn, batch, kits, kit-recipes,
+shopping-to-buy (to buy, by yarn), shopping-needs (other projects), records, problems, plan-in-short. What
+stands on Cloth, Draft, Weaving order and Solved is not written.
 
 Text that begins with =, +, - or @ gets an apostrophe before it, so that it cannot become a formula. The
 planner is only read.

@@ -207,6 +207,49 @@ def test_the_tables_come_out(tmp_path: Path, capsys: pytest.CaptureFixture[str])
     assert "yarns.csv, 3 lines" in capsys.readouterr().out
 
 
+def exported(folder: Path, file: str) -> list[list[str]]:
+    with (folder / f"{file}.csv").open(encoding="utf-8-sig", newline="") as lines:
+        return list(csv.reader(lines))
+
+
+def test_forms_come_out_with_their_units(tmp_path: Path) -> None:
+    assert main(["export", str(HERE / "example-scarf.xlsx"), str(tmp_path)]) == 0
+    given = EXAMPLES["scarf"]["settings"]
+    headings, *rows = exported(tmp_path, "plan")
+    assert headings == ["row", "value", "unit"]
+    weft = [(float(value), unit) for label, value, unit in rows if label == "Weft yarn" and unit]
+    (inches, inch), (yards, yard) = weft
+    assert (inch, yard) == ("in", "yd")
+    assert inches == pytest.approx(36 * yards)
+    units = {label: unit for label, _, unit in rows}
+    assert (units["Weave"], units["Draw-in"]) == ("", "")
+    assert (units["Sett used"], units["Ends to wind"]) == ("ends per in", "ends")
+    assert units["Cost of a piece"] == given["Currency"]
+    headings, *rows = exported(tmp_path, "settings")
+    assert headings == ["row", "value", "unit"]
+    found = {label: (value, unit) for label, value, unit in rows}
+    assert found["Units"] == ("inch, yard, ounce", "")
+    assert found["Weights"] == ("oz", "")
+    assert (float(found["Wage"][0]), found["Wage"][1]) == (given["Wage"], f"{given['Currency']} an hour")
+    assert (float(found["Loom waste"][0]), found["Loom waste"][1]) == (given["LoomWaste"], "in")
+
+
+def test_what_is_to_be_bought_comes_out(tmp_path: Path) -> None:
+    filled = EXAMPLES["stash"]
+    assert main(["export", str(HERE / "example-stash.xlsx"), str(tmp_path)]) == 0
+    headings, *rows = exported(tmp_path, "shopping-to-buy")
+    assert headings[0] == "Yarn"
+    assert headings[-1].startswith("Left over (")
+    assert [row[0] for row in rows] == [yarn["name"] for yarn in filled["yarns"]]
+    unit = {"inch, yard, ounce": "yd", "centimetre, metre, gram": "m"}[filled["settings"]["UnitChoice"]]
+    column = headings.index(f"Projects ({unit})")
+    needed = dict.fromkeys((yarn["name"] for yarn in filled["yarns"]), 0.0)
+    for need in filled["shopping"]["needs"]:
+        needed[need["yarn"]] += need["length"]
+    assert sum(length > 0 for length in needed.values()) > 5
+    assert {row[0]: float(row[column]) for row in rows} == pytest.approx(needed)
+
+
 def test_a_plain_install_says_what_is_missing(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
