@@ -78,9 +78,9 @@ def test_a_thread_that_never_changes() -> None:
     assert wf.uncaught_ends(striped, 5) == [1, 2, 3, 4, 5]
     assert wf.longest_float(striped, "warp", 0, 700) == 700
     assert wf.longest_float(striped, "weft") == 1
-    with pytest.raises(wf.WeaveError, match="every warp thread interlaces.*endless float"):
+    with pytest.raises(wf.WeaveError, match=r"every warp thread interlaces.*endless float"):
         wf.longest_float(striped)
-    with pytest.raises(wf.WeaveError, match="every weft thread interlaces.*endless float"):
+    with pytest.raises(wf.WeaveError, match=r"every weft thread interlaces.*endless float"):
         wf.longest_float([[1, 1], [0, 0]])
     assert wf.longest_float([[1]], "either", 3, 8) == 8
 

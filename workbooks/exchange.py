@@ -6,7 +6,7 @@ import copy
 import os
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import pandas as pd
 
@@ -19,14 +19,15 @@ from weavefuncs.errors import WeaveError
 from weavefuncs.tables import read_stash, write_csv
 from weavefuncs.tables._cells import TOLD
 from weavefuncs.tables._settings import argument
-from weavefuncs.workbooks import plan, yarns
+from weavefuncs.workbooks import plan, settings, yarns
 from weavefuncs.workbooks.frames import Frames, Units
-from weavefuncs.workbooks.inputs import Inputs, Question, questions, read_inputs
-from weavefuncs.workbooks.rows import Row
+from weavefuncs.workbooks.inputs import Inputs, Question, named_area, questions, read_inputs
+from weavefuncs.workbooks.rows import GIVEN, UNIT, Band, Row
 from weavefuncs.workbooks.upgrade import Moved, new_file, refill
 
-# Numbers that are put in are rounded to this many decimals of the planner's unit.
-DECIMALS = 3
+# Numbers that are put in have as many digits as a spreadsheet keeps: what a unit adds in dust goes, and a
+# put-up that is just enough stays enough.
+DIGITS = 15
 
 # A length and a weight of the same yarn agree if they differ by less than this share.
 AGREES = 0.02
@@ -46,19 +47,40 @@ FILES = {
 }
 
 
+class Imported(NamedTuple):
+    """What came of putting a list of yarns into a planner.
+
+    Attributes
+    ----------
+    added : int
+        How many yarns were put in.
+    problems : DataFrame
+        The lines that were not, or not as they stand, with the reasons.
+    without_unit : DataFrame
+        The headings that name no unit, and the unit of the planner that each was read in.
+    moved : Moved
+        What came of moving the planner into the newest template.
+    """
+
+    added: int
+    problems: pd.DataFrame
+    without_unit: pd.DataFrame
+    moved: Moved
+
+
 def import_stash(
     stash: str | os.PathLike[str],
     old: str | os.PathLike[str],
     new: str | os.PathLike[str],
     sheet: str | None = None,
     tell: Callable[[str], None] = lambda _: None,
-) -> tuple[int, pd.DataFrame, Moved]:
+) -> Imported:
     """Put a list of yarns below those of a planner, and write it as a new planner.
 
     Parameters
     ----------
     stash : str or path
-        The list, CSV or .xlsx with named columns.
+        The list, CSV or .xlsx with named columns. Where a heading names no unit, the planner's counts.
     old, new : str or path
         The planner, which is only read, and the one to write.
     sheet : str, optional
@@ -68,9 +90,8 @@ def import_stash(
 
     Returns
     -------
-    int, DataFrame, Moved
-        How many yarns were put in; the lines that were not, or not as they stand, with the reasons; and what
-        came of moving the planner into the newest template.
+    Imported
+        How many yarns were put in, what was not, and in which units.
 
     Raises
     ------
@@ -78,11 +99,12 @@ def import_stash(
         A file cannot be read or written.
     """
     new_file(new)
-    tell(f"reading {os.path.basename(stash)}")
-    read = read_stash(stash, sheet)
     tell(f"reading {os.path.basename(old)}")
     inputs = read_inputs(old)
-    lines, added, refused = _with_yarns(inputs, read.yarns)
+    units = Frames(inputs).units
+    tell(f"reading {os.path.basename(stash)}")
+    read = read_stash(stash, sheet, units.long, units.mass)
+    lines, added, refused = _with_yarns(inputs, read.yarns, units)
     filled = copy.deepcopy(inputs.filled)
     filled["yarns"] = lines
     label = Path(stash).name
@@ -91,14 +113,13 @@ def import_stash(
         columns=["sheet", "row", "column", "problem", "effect"],
     )
     problems = pd.concat([read.problems, told], ignore_index=True) if len(told) else read.problems
-    return added, problems, refill(inputs, filled, new, tell)
+    return Imported(added, problems, read.without_unit, refill(inputs, filled, new, tell))
 
 
 def _with_yarns(
-    inputs: Inputs, read: pd.DataFrame
+    inputs: Inputs, read: pd.DataFrame, units: Units
 ) -> tuple[list[dict[str, Any]], int, list[tuple[int, str, str, str]]]:
     """Return the lines of Yarns with those read below them, how many, and what to tell of them."""
-    units = Frames(inputs).units
     lines = copy.deepcopy(inputs.filled.get("yarns", []))
     stands = {
         _same(line["name"]): f"row {number} of Yarns"
@@ -142,6 +163,9 @@ def _line(yarn: Mapping[Any, Any], units: Units) -> tuple[dict[str, Any], str]:
     count = yarn["yarn"]
     grams = {key: 0.0 if pd.isna(yarn[key]) else float(yarn[key]) for key in ("tare", "reserved")}
     left = yarn["length"] + grams["reserved"]
+    mass = argument("yarn_mass", "mass_unit").convert
+    length = argument("yarn_mass", "length_unit").convert
+    to_mass, to_long = mass("g") / mass(units.mass), length("m") / length(units.long)
     weighed, says = yarn["weighed"], ""
     if pd.isna(weighed):
         weighed = wf.yarn_mass(left, count) + grams["tare"]
@@ -149,11 +173,9 @@ def _line(yarn: Mapping[Any, Any], units: Units) -> tuple[dict[str, Any], str]:
         by_weight = wf.length_left(weighed, grams["tare"], count)
         if abs(by_weight - left) > AGREES * max(by_weight, left):
             says = (
-                f"what was weighed is {by_weight:.6g} m, and the list says {left:.6g} m: the weight goes in"
+                f"what was weighed is {by_weight * to_long:.6g} {units.long}, and the list says "
+                f"{left * to_long:.6g} {units.long}: the weight goes in"
             )
-    mass = argument("yarn_mass", "mass_unit").convert
-    length = argument("yarn_mass", "length_unit").convert
-    to_mass, to_long = mass("g") / mass(units.mass), length("m") / length(units.long)
     put_up = yarn["put_up_length"]
     numbers = {
         "weighed": weighed * to_mass,
@@ -163,7 +185,7 @@ def _line(yarn: Mapping[Any, Any], units: Units) -> tuple[dict[str, Any], str]:
         "reserved": yarn["reserved"] * to_long,
     }
     line = {key: yarn[key] for key in ("name", "yarn", "fibre", "colour", "lot") if yarn[key]}
-    line |= {key: round(float(number), DECIMALS) for key, number in numbers.items() if not pd.isna(number)}
+    line |= {key: float(f"{number:.{DIGITS}g}") for key, number in numbers.items() if not pd.isna(number)}
     return line, says
 
 
@@ -201,12 +223,19 @@ def export_tables(
     tell(f"reading and calculating {os.path.basename(planner)}")
     inputs = read_inputs(planner)
     report = recalculate(planner, check=True)
-    tables = {"plan": _plan_table(report)}
+    tables = {
+        "settings": _form_table(inputs, report, settings.ROWS),
+        "plan": _form_table(inputs, report, [*plan.PIECE, *plan.HOURS]),
+    }
     asked = questions()
     for path, file in FILES.items():
         columns = [question for question in asked if question.path == path and question.name in inputs.areas]
         if file and columns:
             tables[file] = _sheet_table(inputs, report, columns)
+    to_buy = named_area(inputs.book, "ShopNames")
+    if to_buy is not None:
+        sheet, top, left, bottom, _ = to_buy
+        tables["shopping-to-buy"] = _lines(report, sheet, top, left, bottom)
     for file, name in (("problems", "ProblemsList"), ("plan-in-short", "PlanSummary")):
         try:
             rows = [[_shown(value) for value in row] for row in report.name_values(name)]
@@ -235,6 +264,11 @@ def _sheet_table(inputs: Inputs, report: Report, columns: list[Question]) -> pd.
         if "WarpColours" not in inputs.areas:
             raise WorkbookProblem(f"{inputs.book.package.name} has no cells named WarpColours any more.")
         top = inputs.areas["WarpColours"][1] - 1
+    return _lines(report, sheet, top, left, bottom)
+
+
+def _lines(report: Report, sheet: str, top: int, left: int, bottom: int) -> pd.DataFrame:
+    """Return the lines from one row to another with anything in them, under the headings above the first."""
     headings: list[str] = []
     while True:
         heading = _cell(report, sheet, top - 1, left + len(headings))
@@ -250,19 +284,18 @@ def _sheet_table(inputs: Inputs, report: Report, columns: list[Question]) -> pd.
     return table
 
 
-def _plan_table(report: Report) -> pd.DataFrame:
-    """Return the form of Plan: what is filled in and what comes out, row by row."""
-    rows = []
-    for row in [*plan.PIECE, *plan.HOURS]:
-        if not isinstance(row, Row):
-            continue
-        try:
-            value = _shown(report.name_values(row.key)[0][0])
-        except KeyError:
-            continue
-        if value not in (None, ""):
-            rows.append([row.label, value])
-    table: pd.DataFrame = pd.DataFrame(rows, columns=["row", "value"], dtype=object)
+def _form_table(inputs: Inputs, report: Report, rows: list[Row | Band]) -> pd.DataFrame:
+    """Return a form: what is filled in and what comes out, row by row, with its unit."""
+    areas = [(row, named_area(inputs.book, row.key)) for row in rows if isinstance(row, Row)]
+    places = [(row.label, area) for row, area in areas if area is not None]
+    # Names lead to what is filled in or to what comes out, and units stand behind both.
+    unit = min((left for _, (_, _, left, *_) in places), default=0) + UNIT - GIVEN
+    lines = [
+        [label, _cell(report, sheet, top, left), _cell(report, sheet, top, unit)]
+        for label, (sheet, top, left, *_) in places
+    ]
+    shown = [line for line in lines if line[1] not in (None, "")]
+    table: pd.DataFrame = pd.DataFrame(shown, columns=["row", "value", "unit"], dtype=object)
     return table
 
 

@@ -1,4 +1,8 @@
-"""Write every table of a planner, calculated, to a CSV file of its own that a spreadsheet opens safely.
+"""Write the tables of a planner, calculated, each to a CSV file that a spreadsheet opens safely.
+
+The files, where there is anything to write: settings, yarns, plan, plan-yarn, batch, kits, kit-recipes,
+shopping-to-buy (to buy, by yarn), shopping-needs (other projects), records, problems, plan-in-short. What
+stands on Cloth, Draft, Weaving order and Solved is not written.
 
 Text that begins with =, +, - or @ gets an apostrophe before it, so that it cannot become a formula. The
 planner is only read.
@@ -12,7 +16,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from weavefuncs.addin.cli.upgrade import print_notes, tell
-from weavefuncs.workbooks.exchange import export_tables
 
 if TYPE_CHECKING:
     import argparse
@@ -30,6 +33,9 @@ def declare(parser: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Write the files and print which."""
+    # Only now, so that help is given where pandas is missing.
+    from weavefuncs.workbooks.exchange import export_tables
+
     written, uncalculated = export_tables(given.planner, given.folder, tell)
     for path, lines in written:
         print(f"wrote {path}, {lines} {'line' if lines == 1 else 'lines'}")

@@ -4,6 +4,11 @@ The old planner and the list are only read. A yarn whose name stands on Yarns al
 is not put in a second time: it is listed, and so is every cell that cannot be used. Lengths become weights by
 the count, because the planner works from what the scales say.
 
+Headings that are read: name, count, fibre, colour, dye lot, weight, empty cone, full put-up, put-up length,
+price, promised, length left, length free. A list needs the name, and a weight, length left or length free.
+Capitals, spaces and hyphens do not matter. A unit stands in brackets: weight (g), length left (yd). Without
+one, a weight or length is in the unit that the planner is set to on Settings, and a line says so.
+
 The exit status is 0 when everything was put in and moved, 1 when something is listed as left out (the new
 planner is written all the same), and 2 when there is no new planner.
 """
@@ -13,13 +18,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from weavefuncs.addin.cli.upgrade import NOT_ALL, print_moved, tell
-from weavefuncs.addin.told import problem_lines
+from weavefuncs.addin.told import plain, problem_lines
 from weavefuncs.errors import WeaveError
-from weavefuncs.workbooks.exchange import import_stash
 
 if TYPE_CHECKING:
     import argparse
-
 
 
 # Where an argument of the reader has another name in this command.
@@ -38,13 +41,21 @@ def declare(parser: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Put them in and print what came of it."""
+    # Only now, so that help is given where pandas is missing.
+    from weavefuncs.workbooks.exchange import import_stash
+
     try:
-        added, problems, moved = import_stash(given.list, given.old, given.new, given.sheet, tell)
+        added, problems, without_unit, moved = import_stash(
+            given.list, given.old, given.new, given.sheet, tell
+        )
     except WeaveError as error:
         error.argument = OPTIONS.get(error.argument, error.argument)
         raise
     print_moved(moved)
     print(f"{added} {'yarn' if added == 1 else 'yarns'} of {given.list} put on Yarns")
+    for unit, headings in without_unit.groupby("unit", sort=False)["heading"]:
+        names = plain(", ".join(headings))
+        print(f"  {names}: no unit in the heading, read as {unit}, the unit of the planner")
     for line in problem_lines(problems):
         print(f"  {line}")
     print(f"wrote {given.new}, and left {given.old} as it was")

@@ -250,9 +250,16 @@ def test_tables_whose_names_lead_elsewhere_are_not_exported(
 ) -> None:
     """There is no heading above row 1, and no row but the named one above the colours of the weft."""
     monkeypatch.chdir(tmp_path)
-    with_names("plan.xlsx", {"YarnNames": "Plan!$B$1:$B$9", "ProblemsList": "Plan!$B$1:$D$9"})
+    with_names(
+        "plan.xlsx",
+        {"YarnNames": "Plan!$B$1:$B$9", "ProblemsList": "Plan!$B$1:$D$9", "ShopNames": "Plan!$B$1:$B$9"},
+    )
     assert main(COMMANDS["export"]) == 0
-    assert not {"yarns.csv", "problems.csv"} & set(os.listdir("out"))
+    assert not {"yarns.csv", "problems.csv", "shopping-to-buy.csv"} & set(os.listdir("out"))
+    with_names("plan.xlsx", {"ShopNames": "#REF!", "Wage": "#REF!"})
+    assert main(COMMANDS["export"]) == 0
+    assert "shopping-to-buy.csv" not in os.listdir("out")
+    assert "Wage" not in Path("out", "settings.csv").read_text("utf-8-sig")
     with_names("plan.xlsx", {"WarpColours": "#REF!"})
     assert main(COMMANDS["export"]) == 2
     assert "plan.xlsx has no cells named WarpColours any more" in capsys.readouterr().err

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 import weavefuncs as wf
 from weavefuncs import tables
+from weavefuncs.shared.stash_headings import STASH_HEADINGS
 from weavefuncs.tables import exchange
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "hosts"))
@@ -165,7 +166,7 @@ def test_every_kind_of_dirt_is_told_and_the_good_rows_are_read(tmp_path: Path) -
     problems = read.problems["problem"].tolist()
     assert "without a currency sign" in problems[3]
     assert "Snow stands in row 2 too" in problems[5]
-    assert "at least the tare" in problems[8]
+    assert "weighs less than its empty cone" in problems[8]
     assert "merged with other cells (D12:D13)" in problems[10]
     # What was read calculates, and the second Snow is told there as well.
     shopping = tables.shopping_list(pd.DataFrame({"name": ["Snow"], "length": [10]}), read.yarns)
@@ -217,6 +218,62 @@ def test_a_heading_yarn_holds_the_names_where_the_count_has_a_column_of_its_own(
     assert fog["tare"] == pytest.approx(28.349523, abs=1e-6)
     assert fog["reserved"] == 60
     assert fog["length"] == pytest.approx((150 - 28.349523) * 3 - 60, abs=1e-5)
+
+
+def test_headings_without_a_unit_are_in_the_one_asked_for(tmp_path: Path) -> None:
+    file = tmp_path / "chest.csv"
+    file.write_text(
+        "Name,Count,Weight,Empty cone (g),Full put-up,Promised,Yards left,Price\n"
+        "Fog,300 m/100 g,10,28.349523125,4,100,,7\n"
+        "Sky,300 m/100 g,10,,4,,100,7\n"
+        "Sea,300 m/100 g,1,0,4,5000,,7\n",
+        encoding="utf-8",
+    )
+    read = tables.read_stash(file, length_unit="yd", mass_unit="oz")
+    # An ounce is 28.349523125 g, and a yard 0.9144 m.
+    fog, sky = (read.yarns.iloc[place] for place in (0, 1))
+    assert fog["weighed"] == pytest.approx(283.49523125)
+    assert fog["tare"] == pytest.approx(28.349523125)
+    assert fog["put_up_length"] == pytest.approx(4 * 28.349523125 * 3)
+    assert fog["reserved"] == pytest.approx(91.44)
+    assert fog["length"] == pytest.approx(9 * 28.349523125 * 3 - 91.44)
+    assert sky["length"] == pytest.approx(91.44)
+    assert fog["put_up_price"] == 7
+    assert read.without_unit.to_numpy().tolist() == [
+        ["Weight", "oz"],
+        ["Full put-up", "oz"],
+        ["Promised", "yd"],
+    ]
+    left = 28.349523125 * 3 / 0.9144
+    assert read.problems["problem"].tolist() == [f"5000 yd are promised, and {left:.6g} yd are left"]
+    # In grams the first is lighter than its cone, and more of the third is promised than there is.
+    usual = tables.read_stash(file)
+    assert usual.yarns[["name", "weighed"]].to_numpy().tolist() == [["Sky", 10]]
+    assert usual.without_unit["unit"].tolist() == ["g", "g", "m"]
+
+
+def test_units_that_are_none_are_refused(tmp_path: Path) -> None:
+    file = tmp_path / "chest.csv"
+    file.write_text("Name,Length left\nFog,1\n", encoding="utf-8")
+    assert tables.read_stash(file).yarns["length"].tolist() == [1]
+    with pytest.raises(wf.WeaveError, match=r"mass_unit must be one of .*; got 'stone'"):
+        tables.read_stash(file, mass_unit="stone")
+    with pytest.raises(wf.WeaveError, match=r"length_unit must be one of .*; got 'oz'"):
+        tables.read_stash(file, length_unit="oz")
+
+
+def test_headings_that_are_not_read_are_told_with_those_that_are(tmp_path: Path) -> None:
+    file = tmp_path / "chest.csv"
+    file.write_text("Name,Cone (g),Weight (g),Count,Shelf\nFog,5,100,300 m/100 g,top\n", encoding="utf-8")
+    read = tables.read_stash(file)
+    cone, shelf = read.problems["problem"]
+    assert cone == (
+        "the heading is none of those that are read: name, count, fibre, colour, dye lot, weight, "
+        "empty cone, full put-up, put-up length, price, promised, length left, length free"
+    )
+    assert shelf == "the heading is none of those that are read"
+    told = cone.partition(": ")[2].split(", ")
+    assert {known[0] for known in exchange._known(list(told)) if known} == set(STASH_HEADINGS)
 
 
 def test_files_that_are_no_stash(tmp_path: Path) -> None:

@@ -22,10 +22,12 @@ from weavefuncs.tables._settings import argument, is_blank
 from weavefuncs.tables._workbook import Page, bounded, read_file, read_pages
 
 if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping
+
     from weavefuncs.tables._cells import Floats
     from weavefuncs.tables._workbook import Area, Cells
 
-# Columns of numbers: whose bounds they keep, and the unit of a heading without one.
+# Columns of numbers: whose bounds they keep, and the unit that they are returned in.
 NUMBERS = {
     "weighed": (("length_left", "weighed"), "g"),
     "tare": (("length_left", "tare"), "g"),
@@ -60,13 +62,19 @@ class StashRead:
         (metres).
     problems : DataFrame
         One row for each cell that is wrong: sheet, row, column, problem, and its effect.
+    without_unit : DataFrame
+        One row for each column of lengths or weights whose heading names no unit: ``heading``, and the
+        ``unit`` that it was read in.
     """
 
     yarns: pd.DataFrame
     problems: pd.DataFrame
+    without_unit: pd.DataFrame
 
 
-def read_stash(path: str | os.PathLike[str], sheet: str | None = None) -> StashRead:
+def read_stash(
+    path: str | os.PathLike[str], sheet: str | None = None, length_unit: str = "m", mass_unit: str = "g"
+) -> StashRead:
     """Read a stash from a CSV file or an .xlsx workbook with named columns.
 
     Parameters
@@ -75,23 +83,29 @@ def read_stash(path: str | os.PathLike[str], sheet: str | None = None) -> StashR
         File to read; it is not changed.
     sheet : str, optional
         Sheet of the workbook. Left out, the first sheet whose headings are those of a stash.
+    length_unit : str, default "m"
+        Unit of lengths whose heading names none, such as yd.
+    mass_unit : str, default "g"
+        Unit of weights whose heading names none, such as oz.
 
     Returns
     -------
     StashRead
-        Yarns and problems.
+        Yarns, problems, and the headings without a unit.
 
     Raises
     ------
     WeaveError
-        When the file is neither, has no such sheet, or no row of headings with a name and an amount.
+        When the file is neither, has no such sheet, or no row of headings with a name and an amount; or a
+        unit is unknown.
 
     Notes
     -----
     ``weavefuncs.shared.stash_headings`` lists the headings known. A unit in brackets counts, ``weighed
-    (oz)``; without one, weights are grams and lengths metres. The length is what is ``free``; where that
-    is not given, what is ``left`` or follows from the weight, less what is ``reserved``. A merged cell
-    counts for its first cell; the others are blank, and told. Other columns are told once and not read.
+    (oz)``; without one, weights are in ``mass_unit`` and lengths in ``length_unit``. What is returned is in
+    grams and metres. The length is what is ``free``; where that is not given, what is ``left`` or follows
+    from the weight, less what is ``reserved``. A merged cell counts for its first cell; the others are
+    blank, and told. Other columns are told once and not read.
 
     Examples
     --------
@@ -106,6 +120,9 @@ def read_stash(path: str | os.PathLike[str], sheet: str | None = None) -> StashR
     """
     file = Path(path)
     problems = Problems()
+    units = {"length_unit": length_unit, "mass_unit": mass_unit}
+    for kind, unit in units.items():
+        argument("yarn_mass", kind).convert(unit)
     ending = file.suffix.casefold()
     if ending in (".xlsx", ".xlsm"):
         page = _from_workbook(file, sheet)
@@ -121,12 +138,15 @@ def read_stash(path: str | os.PathLike[str], sheet: str | None = None) -> StashR
             "path",
             "a table with a row of headings, among them one for the name of the yarn (such as name) and one "
             "for how much there is (such as weight, length left or free). Others that are read: "
-            + ", ".join(
-                names[0] for column, names in STASH_HEADINGS.items() if column not in {"name", *AMOUNTS}
-            ),
+            + _headings(set(STASH_HEADINGS) - {"name", *AMOUNTS}),
             page.name,
         )
-    return _read(page, head, problems)
+    return _read(page, head, units, problems)
+
+
+def _headings(columns: Collection[str]) -> str:
+    """List the headings that columns go by."""
+    return ", ".join(names[0] for column, names in STASH_HEADINGS.items() if column in columns)
 
 
 def _from_workbook(file: Path, wanted: str | None) -> Page:
@@ -217,20 +237,25 @@ def _heading_row(cells: Cells) -> int | None:
     return None
 
 
-def _read(page: Page, head: int, problems: Problems) -> StashRead:
+def _read(page: Page, head: int, usual: Mapping[str, str], problems: Problems) -> StashRead:
     label, cells = page.name, page.cells
     columns: dict[str, int] = {}
     units: dict[str, str] = {}
+    not_known = f"the heading is none of those that are read: {_headings(STASH_HEADINGS)}"
     for place, (heading, known) in enumerate(zip(cells[head], _known(cells[head]))):
         if known is None:
             if not is_blank(heading):
-                problems.add(label, head + 1, as_text(heading), "the heading is not one of a stash", NOT_READ)
+                problems.add(label, head + 1, as_text(heading), not_known, NOT_READ)
+                # Told in full once: a list may have many columns of its keeper's own.
+                not_known = "the heading is none of those that are read"
         elif known[0] in columns:
             text = f"a second column of {known[0]}; the first is read"
             problems.add(label, head + 1, as_text(heading), text, NOT_READ)
         else:
             columns[known[0]] = place
             units[known[0]] = known[1]
+    without_unit = [name for name in columns if not units[name] and NUMBERS.get(name, ("", ""))[1]]
+    units |= {name: usual[UNIT_KIND[NUMBERS[name][1]]] for name in without_unit}
     body = cells[head + 1 :]
     table = pd.DataFrame(
         {
@@ -248,7 +273,7 @@ def _read(page: Page, head: int, problems: Problems) -> StashRead:
         if not texts["name"][line]:
             sheet.tell(int(line), "name", "name must be given (a name of your own for the yarn)", LEFT_OUT)
     _tell_twice(sheet, texts["name"])
-    length = _lengths(sheet, texts["yarn"], numbers)
+    length = _lengths(sheet, texts["yarn"], numbers, usual["length_unit"])
     put_up = _put_up_lengths(sheet, texts["yarn"], numbers)
     good = sheet.good
     yarns = pd.DataFrame(
@@ -260,7 +285,8 @@ def _read(page: Page, head: int, problems: Problems) -> StashRead:
             **{name: numbers[name][good] for name in ("put_up_price", "weighed", "tare", "reserved")},
         }
     )
-    return StashRead(yarns, problems.frame())
+    told = [(sheet.headings[name], units[name]) for name in without_unit]
+    return StashRead(yarns, problems.frame(), pd.DataFrame(told, columns=["heading", "unit"]))
 
 
 def _tell_merged(sheet: Sheet, columns: dict[str, int], head: int, merged: list[Area]) -> None:
@@ -290,7 +316,7 @@ def _numbers(sheet: Sheet, name: str, unit: str, head: int, problems: Problems) 
     # Without its price or the size of a full put-up a yarn is still so much yarn.
     effect = NOT_USED if name.startswith("put_up") else LEFT_OUT
     values = sheet.numbers(name, argument(function, of), np.nan, effect)
-    if not basic or not unit:
+    if not basic:
         return values
     parameter = argument("yarn_mass", UNIT_KIND[basic])
     try:
@@ -319,8 +345,9 @@ def _tell_twice(sheet: Sheet, names: list[str]) -> None:
             sheet.tell(int(place), "name", text, TOLD)
 
 
-def _lengths(sheet: Sheet, counts: list[str], numbers: dict[str, Floats]) -> Floats:
-    """Return the free length of each yarn: as given, or from what was weighed."""
+def _lengths(sheet: Sheet, counts: list[str], numbers: dict[str, Floats], unit: str) -> Floats:
+    """Return the free length of each yarn in metres: as given, or from what was weighed."""
+    metres = float(argument("yarn_mass", "length_unit").convert(unit))
     length: Floats = numbers["free"].copy()
     for place in np.flatnonzero(sheet.good):
         line = int(place)
@@ -334,7 +361,7 @@ def _lengths(sheet: Sheet, counts: list[str], numbers: dict[str, Floats]) -> Flo
         reserved = numbers["reserved"][line]
         length[line] = left - (0.0 if np.isnan(reserved) else reserved)
         if length[line] < 0:
-            text = f"{reserved:.6g} m are promised, and {left:.6g} m are left"
+            text = f"{reserved / metres:.6g} {unit} are promised, and {left / metres:.6g} {unit} are left"
             sheet.tell(line, "reserved", text, LEFT_OUT)
     return length
 
@@ -345,6 +372,9 @@ def _left(sheet: Sheet, line: int, count: str, at: dict[str, float]) -> float | 
         return at["left"]
     if np.isnan(at["weighed"]):
         sheet.tell(line, "weighed", "neither a length nor a weight is given", LEFT_OUT)
+    elif at["tare"] > at["weighed"]:
+        # In words: the list may have another unit than what is compared here.
+        sheet.tell(line, "weighed", "the yarn weighs less than its empty cone", LEFT_OUT)
     elif not count:
         sheet.tell(
             line, "yarn", "the length follows from the weight and the count, and the count is blank", LEFT_OUT
