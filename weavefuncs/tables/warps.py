@@ -15,7 +15,7 @@ from weavefuncs._rounding import DUST
 from weavefuncs.errors import MissingError, WeaveError
 from weavefuncs.tables._cells import LEFT_OUT, TOLD, Problems, Sheet, same_name
 from weavefuncs.tables._packing import pack
-from weavefuncs.tables._settings import SETTINGS, argument, checked, is_blank, needed, read_settings
+from weavefuncs.tables._settings import argument, checked, is_blank, needed, read_settings
 from weavefuncs.tables._solving import Clock, Program, relative_gap, silent
 from weavefuncs.tables._yarns import Yarns
 
@@ -285,9 +285,6 @@ def _loom(given: Mapping[str, Any], problems: Problems, take_up_needed: bool) ->
         if settings[name] is None:
             settings[name] = 0.0
             problems.add("loom", 0, name, f"{name} is not given: it is left out of the cost", TOLD)
-    for name in WANTED:
-        if name not in ("per", "length_unit") and settings[name] is not None:
-            settings[name] = checked(name, SETTINGS[name].parameter, settings[name])
     if settings["waste"] >= settings["longest_warp"]:
         raise WeaveError(
             "waste", f"below the longest_warp ({settings['longest_warp']:.6g})", settings["waste"]
