@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -26,6 +27,9 @@ if TYPE_CHECKING:
 # What a problem does to the calculation.
 LEFT_OUT, PASSED_OVER = "row left out", "passed over"
 NOT_USED, NOT_READ, TOLD = "cell not used", "column not read", "told only"
+
+# Numbers of rows beyond this are none.
+MOST_ROW = 2**53
 
 # The characters of ASCII that are seen, and the space.
 PRINTED = bytes(range(32, 127))
@@ -90,7 +94,13 @@ class Sheet:
         """Return the number of a row as its reader counts: from its column ``row``, else from 1."""
         if self.has("row"):
             value = self.table["row"].iloc[place]
-            return 0 if is_blank(value) else int(value)
+            if is_blank(value):
+                return 0
+            # Rows may have names of their own instead, which the place stands for.
+            with suppress(TypeError, ValueError, OverflowError):
+                number = int(value)
+                if abs(number) <= MOST_ROW:
+                    return number
         label = self.table.index[place]
         # A slice of a book keeps the numbers of the book.
         return int(label) + 1 if isinstance(label, (int, np.integer)) else place + 1
@@ -259,10 +269,11 @@ def summed(codes: Places, weights: Floats, count: int) -> Floats:
 
 
 def _blank_cells(cells: pd.Series[Any]) -> Mask:
-    if cells.dtype.kind in "iub":
+    if isinstance(cells.dtype, np.dtype) and cells.dtype.kind in "iub":
         return np.zeros(len(cells), dtype=bool)
-    if cells.dtype.kind == "f":
-        return cells.isna().to_numpy(dtype=bool)
+    # Other whole numbers than those of numpy may be blank.
+    if cells.dtype.kind in "iuf":
+        return np.isnan(cells.to_numpy(dtype=np.float64, na_value=np.nan))
     return np.fromiter((is_blank(value) for value in cells), dtype=bool, count=len(cells))
 
 
