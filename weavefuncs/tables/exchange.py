@@ -415,7 +415,7 @@ def write_tables(result: Any, folder: str | os.PathLike[str]) -> list[Path]:
 
     Parameters
     ----------
-    result : BatchCost, KitPrices, ShoppingList, NextAllowances, StashRead
+    result : BatchCost, KitPrices, ShoppingList, NextAllowances, StashRead, StashPlan, WarpPlan
         A result of this package.
     folder : path
         Folder to write into; it is made where it is lacking.

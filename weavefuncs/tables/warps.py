@@ -76,6 +76,11 @@ class WarpPlan:
         What no other grouping can go below.
     why : tuple of str
         The answer in sentences.
+    fewest_warps : int
+        What the number of warps cannot go below.
+    gap : float
+        How far the cost may lie above the least there is, as a share of it; 0 is proven best. Where nothing
+        has a price, the gap of the number of warps.
     """
 
     warps: pd.DataFrame
@@ -87,16 +92,7 @@ class WarpPlan:
     bound: float
     why: tuple[str, ...]
     fewest_warps: int
-
-    @property
-    def gap(self) -> float:
-        """How far the cost may lie above the least there is, as a share of it; 0 is proven best.
-
-        Where nothing has a price, the gap of the number of warps.
-        """
-        if self.cost > 0:
-            return relative_gap(self.cost, self.bound)
-        return relative_gap(len(self.warps), self.fewest_warps)
+    gap: float
 
     @property
     def proven(self) -> bool:
@@ -256,6 +252,7 @@ def group_onto_warps(
     tell("writing the plan")
     listed, assigned = _tables(sheet, groups, warps, settings)
     total = sum(map(len, warps))
+    bound = min(bound, cost)
     plan = WarpPlan(
         listed,
         assigned,
@@ -263,9 +260,10 @@ def group_onto_warps(
         problems.frame(),
         cost,
         alone,
-        min(bound, cost),
+        bound,
         _why(groups, total, cost, alone),
         sum(fewest),
+        relative_gap(cost, bound) if cost > 0 else relative_gap(total, sum(fewest)),
     )
     tell(plan.why[0] if plan.why else "nothing to group")
     return plan
