@@ -144,6 +144,16 @@ def test_bins_are_never_overfull() -> None:
     assert len(pack([0.1, 0.200001], 0.3, Clock(5), 5).bins) == 2
 
 
+def test_a_warp_may_hold_a_thousand_pieces() -> None:
+    # 1000 of them are 100, and a thousand and first would be 100.1: two warps hold one piece too few.
+    packing = pack([0.1] * 2001, 100.095, Clock(20), 20)
+    assert sorted(map(len, packing.bins)) == [1, 1000, 1000]
+    assert packing.proven
+    rows = [piece("bookmark", 0.1, quantity=2001)]
+    plan = group_onto_warps(pd.DataFrame(rows), LOOM | {"longest_warp": 127.095, "between": 0, "take_up": 0})
+    assert (len(plan.warps), plan.proven) == (3, True)
+
+
 @quick
 @given(st.integers(1, 40), st.floats(10, 150), st.sampled_from([0.0, 0.08]), st.sampled_from([0.0, 2.0]))
 def test_pieces_alike_are_those_of_pieces_from_warp(
