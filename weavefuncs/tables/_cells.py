@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any
@@ -30,6 +31,11 @@ NOT_USED, NOT_READ, TOLD = "cell not used", "column not read", "told only"
 
 # Numbers of rows beyond this are none.
 MOST_ROW = 2**53
+
+# A point or a comma before three digits may part thousands as well as decimals.
+MAY_PART_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}([.,]\d{3})+", re.ASCII)
+PARTED_THOUSANDS = re.compile(r"[+-]?\d{1,3}([.,'’\s]\d{3})+([.,]\d*)?")
+WITH_COMMA = re.compile(r"[+-]?\d*,\d*")
 
 # The characters of ASCII that are seen, and the space.
 PRINTED = bytes(range(32, 127))
@@ -299,6 +305,16 @@ def _hint(value: object) -> str:
         return ""
     if any(unicodedata.category(character) == "Sc" for character in value):
         return "; type the number alone, without a currency sign"
-    if value.strip().endswith("%"):
+    plain = value.strip()
+    if plain.endswith("%"):
         return "; it is a text: type the number alone"
+    if MAY_PART_THOUSANDS.fullmatch(plain) and len(re.findall("[.,]", plain)) == 1:
+        together, apart = re.sub("[.,]", "", plain), plain.replace(",", ".")
+        # Four decimals part no thousands.
+        mend = "one of these" if "," in plain else f"{together}, or {apart}0 with a decimal more"
+        return f"; it may mean {together} or {apart}: write {mend}"
+    if PARTED_THOUSANDS.fullmatch(plain):
+        return "; it is a text: type the number with nothing between the thousands"
+    if WITH_COMMA.fullmatch(plain):
+        return "; it is a text: type the number with the decimal sign of the other numbers"
     return "; it is a text: type the number alone, without words or units"
