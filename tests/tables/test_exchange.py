@@ -424,6 +424,27 @@ def test_a_stash_goes_out_and_comes_back(tmp_path: Path) -> None:
     assert read["lot"].tolist()[1] == "+1"
 
 
+def test_a_file_that_is_replaced_keeps_its_readers_and_its_links(tmp_path: Path) -> None:
+    file, link = tmp_path / "table.csv", tmp_path / "link.csv"
+    file.write_text("old", "utf-8")
+    file.chmod(0o600)
+    link.symlink_to(file)
+    modes = []
+
+    class Looks:
+        def __str__(self) -> str:
+            # While it is written it lies beside the old one, where others could read it.
+            modes.extend(stat.S_IMODE(path.stat().st_mode) for path in tmp_path.iterdir())
+            return "new"
+
+    tables.write_csv(pd.DataFrame({"x": [Looks()]}), link)
+    assert link.is_symlink()
+    assert file.read_text("utf-8-sig").splitlines() == ["x", "new"]
+    assert stat.S_IMODE(file.stat().st_mode) == 0o600
+    assert set(modes) == {0o600}
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["link.csv", "table.csv"]
+
+
 def test_a_file_that_cannot_be_written_leaves_the_old_one(tmp_path: Path) -> None:
     file = tmp_path / "table.csv"
     file.write_text("old", "utf-8")

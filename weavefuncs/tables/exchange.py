@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import secrets
+import shutil
 from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -371,7 +372,8 @@ def write_csv(table: pd.DataFrame, path: str | os.PathLike[str]) -> None:
     table : DataFrame
         Table to write; its index is left out.
     path : path
-        File to write. It is replaced whole, or stays as it was where writing fails.
+        File to write. It is replaced whole, or stays as it was where writing fails; who may read it stays
+        as it was, and a link stays a link.
 
     Raises
     ------
@@ -390,11 +392,13 @@ def write_csv(table: pd.DataFrame, path: str | os.PathLike[str]) -> None:
         {place: _guarded(table.iloc[:, place]) for place in range(table.shape[1])}, index=table.index
     )
     safe.columns = pd.Index([_guard(str(name)) for name in table.columns], dtype=object)
-    target = Path(path)
+    target = Path(os.path.realpath(path))
     # A name that nobody else can have put there, nor have open.
     scratch = target.with_name(f".{secrets.token_hex(8)}.part")
     try:
         with scratch.open("x", encoding="utf-8-sig", newline="") as file:
+            if target.exists():
+                shutil.copymode(target, scratch)
             safe.to_csv(file, index=False, lineterminator="\r\n")
         os.replace(scratch, target)
     finally:
