@@ -279,7 +279,8 @@ def _blank_cells(cells: pd.Series[Any]) -> Mask:
         return np.zeros(len(cells), dtype=bool)
     # Other whole numbers than those of numpy may be blank.
     if cells.dtype.kind in "iuf":
-        return np.isnan(cells.to_numpy(dtype=np.float64, na_value=np.nan))
+        missing: Mask = np.isnan(cells.to_numpy(dtype=np.float64, na_value=np.nan))
+        return missing
     return np.fromiter((is_blank(value) for value in cells), dtype=bool, count=len(cells))
 
 
