@@ -108,7 +108,7 @@ def write_picture(
 ) -> None:
     """Draw a piece of cloth into a file, PNG or SVG by its ending; arguments as for :func:`cloth_svg`.
 
-    The file is replaced whole or not at all.
+    The file is replaced whole or not at all; a link stays a link.
 
     Raises
     ------
@@ -124,7 +124,8 @@ def write_picture(
     _replace(target, drawer(describe(weave, ends, picks, reversals, warp_colours, weft_colours)))
 
 
-def _replace(target: Path, content: bytes) -> None:
+def _replace(path: Path, content: bytes) -> None:
+    target = Path(os.path.realpath(path))
     try:
         handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.", suffix=".part")
     except OSError as problem:

@@ -35,21 +35,36 @@ def folder_of(package: str) -> Path:
     return ROOT / SETUPTOOLS["package-dir"][inside] / rest
 
 
+def matched(folder: Path, pattern: str) -> set[Path]:
+    """The files of a folder that a pattern means."""
+    hidden = Path(pattern).name.startswith(".")
+    return {path for path in folder.glob(pattern) if path.is_file() and path.name.startswith(".") == hidden}
+
+
 def in_the_checkout() -> set[str]:
     """What belongs into an installation: the modules of each package, and the data that it names."""
     found = set()
     for package in SETUPTOOLS["packages"]:
         folder, target = folder_of(package), package.replace(".", "/")
-        patterns = ["*.py", *SETUPTOOLS["package-data"].get(package, [])]
-        found_here = {
-            path
-            for pattern in patterns
-            for path in folder.glob(pattern)
-            if path.is_file() and path.name.startswith(".") == Path(pattern).name.startswith(".")
-        }
-        for path in found_here:
+        named, left_out = (
+            SETUPTOOLS[key].get(package, []) for key in ("package-data", "exclude-package-data")
+        )
+        found_here = set().union(*(matched(folder, pattern) for pattern in ("*.py", *named)))
+        for path in found_here.difference(*(matched(folder, pattern) for pattern in left_out)):
             found.add(f"{target}/{path.relative_to(folder).as_posix()}")
     return found
+
+
+@pytest.mark.parametrize("kind", ["package-data", "exclude-package-data"])
+def test_every_pattern_for_data_means_a_file(kind: str) -> None:
+    for package, patterns in SETUPTOOLS[kind].items():
+        for pattern in patterns:
+            assert matched(folder_of(package), pattern), f"{package}: {pattern}"
+
+
+def test_no_tests_are_installed() -> None:
+    files = {path for path in in_the_checkout() if re.search(r"\btests?\b", path)}
+    assert files == set()
 
 
 def test_an_installation_holds_its_modules_and_data_and_no_more() -> None:

@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 
 import weavefuncs as wf
+from weavefuncs import registry
 
 README = Path(__file__).resolve().parents[1] / "README.md"
 
@@ -28,6 +29,13 @@ def test_links_and_pictures_stand_in_the_repository():
             page = (README.parent / name).read_text(encoding="utf-8")
             headings = re.findall(r"^#+ (.*)$", page, re.MULTILINE)
             assert heading in {one.lower().replace(" ", "-") for one in headings}, target
+
+
+def test_developers_are_told_which_modules_are_no_headings():
+    prose = (README.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+    sentence = re.search(r"a module without an underscore is a heading.*?;", prose, re.DOTALL)
+    modules = {path.stem for path in (README.parent / "weavefuncs").glob("[a-z]*.py")}
+    assert set(re.findall(r"`(\w+)`", sentence[0])) == modules - set(registry.CORE_MODULES)
 
 
 def test_functions_that_the_prose_names_exist():

@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from itertools import islice
 from typing import Any
 
-from weavefuncs.addin.offline.files import full_path, read_file
+from weavefuncs.addin.offline.files import file_mode, full_path, read_file
 from weavefuncs.addin.offline.grid import area_bounds, area_size, cell_name
 from weavefuncs.addin.offline.markup import whole_number
 from weavefuncs.addin.offline.package import Package
@@ -116,6 +116,8 @@ class Inputs:
     """Sum of the template's texts and formulas: two planners of one sum differ only in what is filled in."""
     target: str = "calc"
     """The program whose spelling of the functions it has."""
+    mode: int = 0o600
+    """Permission bits of its file."""
 
 
 def questions() -> list[Question]:
@@ -195,7 +197,7 @@ def read_inputs(path: str | os.PathLike[str]) -> Inputs:
     file = full_path(path)
     data, _ = read_file(file)
     book = read_workbook(Package(data, file.name))
-    inputs = Inputs(book, target=_target(book))
+    inputs = Inputs(book, target=_target(book), mode=file_mode(file))
     inputs.version = _version(book)
     inputs.template = book.names.get(("", SUM_NAME.lower()), "")
     asked = questions()

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from weavefuncs.addin.offline.files import create_file, file_mode, full_path, there_already
+from weavefuncs.addin.offline.files import create_file, full_path, there_already
 from weavefuncs.addin.offline.problems import WorkbookProblem
 from weavefuncs.addin.offline.recalc import CellNote, Report, recalculate
 from weavefuncs.workbooks.inputs import Inputs, Question, read_inputs
@@ -64,7 +64,7 @@ def upgrade(
     goal = new_file(new)
     tell(f"reading {os.path.basename(old)}")
     inputs = read_inputs(old)
-    return _moved(inputs, inputs.filled, goal, file_mode(full_path(old)) | stat.S_IWUSR, tell)
+    return _moved(inputs, inputs.filled, goal, tell)
 
 
 def refill(
@@ -74,8 +74,7 @@ def refill(
     tell: Callable[[str], None] = lambda _: None,
 ) -> Moved:
     """Write a planner with other answers than were read, and tell what else of the old one it lacks."""
-    goal = new_file(new)
-    return _moved(inputs, filled, goal, 0o644, tell)
+    return _moved(inputs, filled, new_file(new), tell)
 
 
 def new_file(path: str | os.PathLike[str]) -> Path:
@@ -90,9 +89,7 @@ def new_file(path: str | os.PathLike[str]) -> Path:
     return goal
 
 
-def _moved(
-    inputs: Inputs, filled: dict[str, Any], goal: Path, mode: int, tell: Callable[[str], None]
-) -> Moved:
+def _moved(inputs: Inputs, filled: dict[str, Any], goal: Path, tell: Callable[[str], None]) -> Moved:
     with tempfile.TemporaryDirectory(prefix="weavefuncs-") as folder:
         draft = Path(folder) / goal.name
         tell("writing the new planner")
@@ -107,6 +104,7 @@ def _moved(
             for note in report.uncalculated
         ]
         left = [*inputs.unread, *leftovers(inputs, arrived), *not_calculated]
-        create_file(goal, draft.read_bytes(), mode)
+        # Who may not read the old planner may not read the new one.
+        create_file(goal, draft.read_bytes(), inputs.mode | stat.S_IWUSR)
     counts = Counter(key[0] for key, (_, value) in inputs.cells.items() if value is not None)
     return Moved(goal, inputs, counts, tuple(inputs.notes), tuple(left), tuple(inputs.unasked), report)

@@ -280,6 +280,17 @@ def test_a_picture_has_the_permissions_of_an_ordinary_file(tmp_path: Path) -> No
     assert (tmp_path / "cloth.svg").stat().st_mode == kept
 
 
+def test_a_link_to_a_picture_stays_a_link(tmp_path: Path) -> None:
+    shown, drawn = tmp_path / "shown.svg", tmp_path / "drawn.svg"
+    drawn.write_text("old", encoding="utf-8")
+    drawn.chmod(0o600)
+    shown.symlink_to(drawn)
+    write_picture(shown, "plain", 4, 4)
+    assert shown.is_symlink()
+    assert drawn.read_text(encoding="utf-8").startswith(("<svg", "<?xml"))
+    assert drawn.stat().st_mode & 0o777 == 0o600
+
+
 def test_a_missing_folder_is_told(tmp_path: Path) -> None:
     with pytest.raises(FileNotFoundError):
         write_picture(tmp_path / "none" / "cloth.png", "plain", 4, 4)

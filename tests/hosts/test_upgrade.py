@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import stat
 import sys
 import zipfile
 from io import BytesIO
@@ -23,7 +24,7 @@ from weavefuncs.workbooks import EXAMPLES, solved
 from weavefuncs.workbooks._dressing import _is_date
 from weavefuncs.workbooks.inputs import Inputs, read_inputs
 from weavefuncs.workbooks.leftovers import _bones, leftovers
-from weavefuncs.workbooks.upgrade import new_file, upgrade
+from weavefuncs.workbooks.upgrade import new_file, refill, upgrade
 
 sys.path.insert(0, str(Path(__file__).parent))
 from light_planner import build_light
@@ -175,6 +176,21 @@ def test_new_must_be_a_new_file(tmp_path: Path, capsys: pytest.CaptureFixture[st
     assert main(["upgrade", str(old), str(old)]) == 2
     assert "is there already" in capsys.readouterr().err
     assert os.listdir(tmp_path) == ["old.xlsx"]
+
+
+@pytest.mark.parametrize(("old_mode", "new_mode"), [(0o600, 0o600), (0o440, 0o640)])
+def test_who_may_not_read_the_old_planner_may_not_read_the_new_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, old_mode: int, new_mode: int
+) -> None:
+    monkeypatch.setattr("weavefuncs.workbooks.upgrade.build", build_light)
+    old = tmp_path / "old.xlsx"
+    old.write_bytes((HERE / "example-scarf.xlsx").read_bytes())
+    old.chmod(old_mode)
+    upgrade(old, tmp_path / "upgraded.xlsx")
+    inputs = read_inputs(old)
+    refill(inputs, inputs.filled, tmp_path / "refilled.xlsx")
+    for name in ("upgraded", "refilled"):
+        assert stat.S_IMODE((tmp_path / f"{name}.xlsx").stat().st_mode) == new_mode
 
 
 def test_long_formulas_and_formats_are_read_once() -> None:

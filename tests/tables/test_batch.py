@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from decimal import Decimal
 
 import dask
 import numpy as np
@@ -394,6 +395,38 @@ def test_rows_are_named_as_the_reader_counts_them() -> None:
     assert told(cost(orders.drop(columns="row").iloc[2:])) == [("orders", 3, "sett", "row left out")]
     named = orders.drop(columns="row").set_axis(["a", "b", "c", "d"])
     assert told(cost(named)) == [("orders", 3, "sett", "row left out")]
+
+
+@pytest.mark.parametrize("name", ["A1", "", 1e300, 2**70, pd.Timestamp("2026-01-12")], ids=str)
+def test_a_row_named_by_anything_but_a_number_is_told_by_its_place(name: object) -> None:
+    orders = ORDERS.astype(object).assign(row=pd.Series([name] * 4, dtype=object))
+    orders.loc[2, "sett"] = "close"
+    # Where nothing stands, there is no one row to name.
+    assert told(cost(orders)) == [("orders", 3 if name else 0, "sett", "row left out")]
+
+
+@pytest.mark.parametrize("kind", ["Int64", "Float64", "convert_dtypes"])
+def test_a_blank_row_of_columns_that_may_be_blank_is_passed_over(kind: str) -> None:
+    orders = pd.concat([ORDERS.iloc[:2], pd.DataFrame([{}]), ORDERS.iloc[2:]], ignore_index=True)
+    if kind == "convert_dtypes":
+        orders = orders.convert_dtypes()
+    else:
+        orders = orders.astype(dict.fromkeys(("pieces", "sett", "weft_sett"), kind))
+    assert isinstance(orders["pieces"].dtype, pd.api.extensions.ExtensionDtype)
+    result = cost(orders)
+    assert told(result) == [("orders", 3, "", "passed over")]
+    assert result.totals["lines_left_out"].iloc[0] == 0
+    assert result.totals["cost"].iloc[0] == pytest.approx(cost().totals["cost"].iloc[0])
+
+
+def test_settings_may_be_numbers_of_any_type() -> None:
+    # What a database or a form hands over: exact decimals.
+    exact = {name: Decimal(str(value)) for name, value in SETTINGS.items()}
+    assert cost(**exact).totals["cost"].iloc[0] == pytest.approx(cost().totals["cost"].iloc[0])
+    numpy = {name: np.float32(value) for name, value in SETTINGS.items()}
+    assert cost(**numpy).totals["cost"].iloc[0] == pytest.approx(cost().totals["cost"].iloc[0], rel=1e-6)
+    # A unit stays a text, in any spelling.
+    assert cost(per=" Inch ").totals["cost"].iloc[0] == cost(per="in").totals["cost"].iloc[0]
 
 
 def test_yarns_in_error_are_told_and_the_lines_that_use_them() -> None:

@@ -107,6 +107,81 @@ def test_a_decimal_comma_where_semicolons_part_the_cells(tmp_path: Path) -> None
     assert told(tables.read_stash(file)) == [("stash.csv", 2, "Weighed (g)", "row left out")]
 
 
+def lengths_and_told(file: Path, rows: str, delimiter: str) -> tuple[list[float], list[str]]:
+    """Yarns of 1 m/g, written with semicolons: their lengths, and what is told of the others."""
+    text = f"Name;Count;Weighed (g);Price\n{rows}"
+    table = "\n".join(
+        delimiter.join(quoted(cell, delimiter) for cell in row.split(";")) for row in text.split("\n")
+    )
+    file.write_text(table + "\n", "utf-8")
+    read = tables.read_stash(file)
+    return read.yarns["length"].tolist(), read.problems["problem"].tolist()
+
+
+def quoted(cell: str, delimiter: str) -> str:
+    return f'"{cell}"' if delimiter in cell else cell
+
+
+SNOW, SEA = "Snow;100 m/100 g;", "Sea;100 m/100 g;"
+DOUBT = "may mean 1250 or 1.250: write"
+NOTHING_BETWEEN = "type the number with nothing between the thousands"
+
+
+@pytest.mark.parametrize(
+    ("rows", "delimiter", "lengths", "doubt"),
+    [
+        # The price shows that the comma is the decimal sign: 1.250 is 1250, or was meant as in English.
+        (f"{SNOW}1.250;9,90\n{SEA}1250;9,90", ";", [1250], DOUBT),
+        (f"{SNOW}1.250;9,90\n{SEA}1250;9,90", "\t", [1250], DOUBT),
+        (f"{SNOW}1.250;9,90\n{SEA}1250;9.90", ",", [1250], DOUBT),
+        (f"{SNOW}1.250;9\n{SEA}1250;9", ";", [1250], DOUBT),
+        (f"{SNOW}1.2500;9,90\n{SEA}1250;9,90", ";", [1.25, 1250], ""),
+        (f"{SNOW}1,250;9,90\n{SEA}0.125;9,90", ";", [1.25, 0.125], ""),
+        (f"{SNOW}1,250;9,90\n{SEA}50,5;9,90", "\t", [1.25, 50.5], ""),
+        # The price shows that the point is.
+        (f"{SNOW}1.250;9.90\n{SEA}50.5;9.90", ";", [1.25, 50.5], ""),
+        (f"{SNOW}1,250;9.90\n{SEA}50.5;9.90", ";", [50.5], DOUBT),
+        (f"{SNOW}1,250;9.90\n{SEA}50.5;9.90", "\t", [50.5], DOUBT),
+        (f"{SNOW}1,250;9\n{SEA}50;9", "\t", [50], DOUBT),
+        (f"{SNOW}1,250;9\n{SEA}1.250;9", ",", [1.25], DOUBT),
+        # A text shows nothing.
+        (f"{SNOW}1.250;9\nSea 3,5;100 m/100 g;50;9", "\t", [1.25, 50], ""),
+        (f"{SNOW}1.250,50;9,90\n{SEA}50;9,90", ";", [50], NOTHING_BETWEEN),
+        (f"{SNOW}1.250.000;9,90\n{SEA}50;9,90", ";", [50], NOTHING_BETWEEN),
+        (f"{SNOW}1 250;9,90\n{SEA}50;9,90", ";", [50], NOTHING_BETWEEN),
+        (f"{SNOW}50,5;9.90\n{SEA}50;9.90", ",", [50], "type the number with the decimal sign of the other"),
+    ],
+)
+def test_a_number_that_may_be_a_thousand_times_as_much_is_told(
+    tmp_path: Path, rows: str, delimiter: str, lengths: list[float], doubt: str
+) -> None:
+    read, told = lengths_and_told(tmp_path / "stash.csv", rows, delimiter)
+    assert read == pytest.approx(lengths)
+    # A price with a comma is not read where commas part the cells.
+    of_weight = [problem for problem in told if problem.startswith("weighed")]
+    assert [doubt in problem for problem in of_weight] == ([True] if doubt else [])
+
+
+@pytest.mark.parametrize(
+    "title", ["My yarns", "Yarns; as of May; all shelves", "Yarns, as of May, and so on\n\n"]
+)
+@pytest.mark.parametrize("delimiter", [";", "\t", ","])
+def test_a_title_above_does_not_tell_what_parts_the_cells(tmp_path: Path, title: str, delimiter: str) -> None:
+    file = tmp_path / "stash.csv"
+    rows = [["Name", "Count", "Weighed (g)"], ["Snow", "100 m/100 g", "50"]]
+    file.write_text("\n".join([title, *(delimiter.join(row) for row in rows)]), "utf-8")
+    read = tables.read_stash(file)
+    assert (read.yarns["length"].tolist(), len(read.problems)) == ([50], 0)
+
+
+@pytest.mark.parametrize(("order", "mark"), [("utf-16-le", b"\xff\xfe"), ("utf-16-be", b"\xfe\xff")])
+def test_the_unicode_text_of_a_spreadsheet_is_read(tmp_path: Path, order: str, mark: bytes) -> None:
+    file = tmp_path / "stash.txt"
+    file.write_bytes(mark + "Name\tCount\tWeighed (g)\r\nGrün\t100 m/100 g\t50,5\r\n".encode(order))
+    read = tables.read_stash(file)
+    assert read.yarns[["name", "length"]].to_numpy().tolist() == [["Grün", 50.5]]
+
+
 # As many characters as a cell of CSV may have: read again from every place, they would take minutes.
 @pytest.mark.parametrize("long", ["9" * 131_000 + "x", "9" * 131_000 + ",", "9" * 131_000])
 def test_a_long_row_of_digits_is_read_once(tmp_path: Path, long: str) -> None:
@@ -404,6 +479,27 @@ def test_a_stash_goes_out_and_comes_back(tmp_path: Path) -> None:
     for column in ("length", "put_up_length", "put_up_price"):
         pd.testing.assert_series_equal(read[column], yarns[column])
     assert read["lot"].tolist()[1] == "+1"
+
+
+def test_a_file_that_is_replaced_keeps_its_readers_and_its_links(tmp_path: Path) -> None:
+    file, link = tmp_path / "table.csv", tmp_path / "link.csv"
+    file.write_text("old", "utf-8")
+    file.chmod(0o600)
+    link.symlink_to(file)
+    modes = []
+
+    class Looks:
+        def __str__(self) -> str:
+            # While it is written it lies beside the old one, where others could read it.
+            modes.extend(stat.S_IMODE(path.stat().st_mode) for path in tmp_path.iterdir())
+            return "new"
+
+    tables.write_csv(pd.DataFrame({"x": [Looks()]}), link)
+    assert link.is_symlink()
+    assert file.read_text("utf-8-sig").splitlines() == ["x", "new"]
+    assert stat.S_IMODE(file.stat().st_mode) == 0o600
+    assert set(modes) == {0o600}
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["link.csv", "table.csv"]
 
 
 def test_a_file_that_cannot_be_written_leaves_the_old_one(tmp_path: Path) -> None:

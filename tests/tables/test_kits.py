@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -86,6 +88,13 @@ def test_a_kit_is_the_functions_called_one_by_one() -> None:
     assert result.yarn["taken"].tolist()[:3] == pytest.approx(taken)
     assert result.yarn["cost"].sum() == pytest.approx(result.kits["yarn_cost"].sum())
     assert result.problems.empty
+
+
+def test_settings_may_be_exact_decimals() -> None:
+    exact = priced(**{name: Decimal(str(value)) for name, value in SETTINGS.items()})
+    assert exact.kits["unit_cost"].tolist() == pytest.approx(priced().kits["unit_cost"].tolist())
+    # Half an hour at 20 is 10, and at 3 it is 1.5.
+    assert exact.kits.loc[0, ["labour", "overhead"]].tolist() == [10, 1.5]
 
 
 def test_a_price_that_is_asked_is_taken() -> None:

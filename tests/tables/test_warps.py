@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 import random
 from collections.abc import Iterator
@@ -14,7 +15,7 @@ from hypothesis import strategies as st
 
 import weavefuncs as wf
 from weavefuncs.errors import WeaveError
-from weavefuncs.tables import group_onto_warps
+from weavefuncs.tables import group_onto_warps, rounded
 from weavefuncs.tables._packing import pack
 from weavefuncs.tables._solving import Clock
 
@@ -143,6 +144,16 @@ def test_bins_are_never_overfull() -> None:
     assert len(pack([0.1, 0.200001], 0.3, Clock(5), 5).bins) == 2
 
 
+def test_a_warp_may_hold_a_thousand_pieces() -> None:
+    # 1000 of them are 100, and a thousand and first would be 100.1: two warps hold one piece too few.
+    packing = pack([0.1] * 2001, 100.095, Clock(20), 20)
+    assert sorted(map(len, packing.bins)) == [1, 1000, 1000]
+    assert packing.proven
+    rows = [piece("bookmark", 0.1, quantity=2001)]
+    plan = group_onto_warps(pd.DataFrame(rows), LOOM | {"longest_warp": 127.095, "between": 0, "take_up": 0})
+    assert (len(plan.warps), plan.proven) == (3, True)
+
+
 @quick
 @given(st.integers(1, 40), st.floats(10, 150), st.sampled_from([0.0, 0.08]), st.sampled_from([0.0, 2.0]))
 def test_pieces_alike_are_those_of_pieces_from_warp(
@@ -266,6 +277,21 @@ def test_what_is_not_priced_is_told_and_the_fewest_warps_still_found() -> None:
     plan = group_onto_warps(pd.DataFrame([piece("towel", 30, quantity=6)]), loom)
     assert (plan.cost, len(plan.warps), plan.proven) == (0, 2, True)
     assert set(plan.problems["column"]) == {"wage", "overhead"}
+
+
+def test_the_sums_of_a_plan_are_rounded_like_its_columns() -> None:
+    rows = [piece("runner", 20, ends=333), piece("towel", 30, ends=333)]
+    loom = LOOM | {"ends_wound_an_hour": 101, "ends_threaded_an_hour": 107, "wage": 20.03, "overhead": 0}
+    plan = group_onto_warps(pd.DataFrame(rows), loom)
+    # 333 ends take 3.29703 and 3.11215 hours: 6.40918 hours at 20.03 are 128.3758, and twice that 256.7517.
+    assert plan.cost == pytest.approx(128.3758, abs=1e-4)
+    shown = rounded(plan)
+    assert (shown.cost, shown.cost_one_by_one, shown.bound) == (128.38, 256.75, 128.38)
+    assert shown.warps["cost"].tolist() == [128.38]
+    assert (rounded(plan, 0).cost, rounded(plan, 0).cost_one_by_one) == (128, 257)
+    # What is proven stays so, and what lies a tenth of a cent above its bound is not proven by rounding.
+    assert shown.proven
+    assert not rounded(dataclasses.replace(plan, bound=plan.cost - 0.001, gap=0.001 / plan.cost)).proven
 
 
 def test_no_pieces_are_no_warps() -> None:

@@ -8,21 +8,23 @@ from __future__ import annotations
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from weavefuncs.tables.allocation import allocate_stash
+    from weavefuncs.tables.allocation import StashPlan, allocate_stash
     from weavefuncs.tables.batch import BatchCost, add_up, cost_batch
     from weavefuncs.tables.exchange import StashRead, read_stash, write_csv, write_tables
     from weavefuncs.tables.kits import KitPrices, price_kits
     from weavefuncs.tables.money import rounded
     from weavefuncs.tables.past import NextAllowances, next_allowances
     from weavefuncs.tables.shopping import ShoppingList, shopping_list
-    from weavefuncs.tables.warps import group_onto_warps
+    from weavefuncs.tables.warps import WarpPlan, group_onto_warps
 
 MODULES = {
     "BatchCost": "batch",
     "KitPrices": "kits",
     "NextAllowances": "past",
     "ShoppingList": "shopping",
+    "StashPlan": "allocation",
     "StashRead": "exchange",
+    "WarpPlan": "warps",
     "add_up": "batch",
     "allocate_stash": "allocation",
     "cost_batch": "batch",
@@ -41,7 +43,9 @@ __all__ = [
     "KitPrices",
     "NextAllowances",
     "ShoppingList",
+    "StashPlan",
     "StashRead",
+    "WarpPlan",
     "add_up",
     "allocate_stash",
     "cost_batch",

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -26,6 +28,14 @@ if TYPE_CHECKING:
 # What a problem does to the calculation.
 LEFT_OUT, PASSED_OVER = "row left out", "passed over"
 NOT_USED, NOT_READ, TOLD = "cell not used", "column not read", "told only"
+
+# Numbers of rows beyond this are none.
+MOST_ROW = 2**53
+
+# A point or a comma before three digits may part thousands as well as decimals.
+MAY_PART_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}([.,]\d{3})+", re.ASCII)
+PARTED_THOUSANDS = re.compile(r"[+-]?\d{1,3}([.,'’\s]\d{3})+([.,]\d*)?")
+WITH_COMMA = re.compile(r"[+-]?\d*,\d*")
 
 # The characters of ASCII that are seen, and the space.
 PRINTED = bytes(range(32, 127))
@@ -90,7 +100,13 @@ class Sheet:
         """Return the number of a row as its reader counts: from its column ``row``, else from 1."""
         if self.has("row"):
             value = self.table["row"].iloc[place]
-            return 0 if is_blank(value) else int(value)
+            if is_blank(value):
+                return 0
+            # Rows may have names of their own instead, which the place stands for.
+            with suppress(TypeError, ValueError, OverflowError):
+                number = int(value)
+                if abs(number) <= MOST_ROW:
+                    return number
         label = self.table.index[place]
         # A slice of a book keeps the numbers of the book.
         return int(label) + 1 if isinstance(label, (int, np.integer)) else place + 1
@@ -259,10 +275,12 @@ def summed(codes: Places, weights: Floats, count: int) -> Floats:
 
 
 def _blank_cells(cells: pd.Series[Any]) -> Mask:
-    if cells.dtype.kind in "iub":
+    if isinstance(cells.dtype, np.dtype) and cells.dtype.kind in "iub":
         return np.zeros(len(cells), dtype=bool)
-    if cells.dtype.kind == "f":
-        return cells.isna().to_numpy(dtype=bool)
+    # Other whole numbers than those of numpy may be blank.
+    if cells.dtype.kind in "iuf":
+        missing: Mask = np.isnan(cells.to_numpy(dtype=np.float64, na_value=np.nan))
+        return missing
     return np.fromiter((is_blank(value) for value in cells), dtype=bool, count=len(cells))
 
 
@@ -288,6 +306,16 @@ def _hint(value: object) -> str:
         return ""
     if any(unicodedata.category(character) == "Sc" for character in value):
         return "; type the number alone, without a currency sign"
-    if value.strip().endswith("%"):
+    plain = value.strip()
+    if plain.endswith("%"):
         return "; it is a text: type the number alone"
+    if MAY_PART_THOUSANDS.fullmatch(plain) and len(re.findall("[.,]", plain)) == 1:
+        together, apart = re.sub("[.,]", "", plain), plain.replace(",", ".")
+        # Four decimals part no thousands.
+        mend = "one of these" if "," in plain else f"{together}, or {apart}0 with a decimal more"
+        return f"; it may mean {together} or {apart}: write {mend}"
+    if PARTED_THOUSANDS.fullmatch(plain):
+        return "; it is a text: type the number with nothing between the thousands"
+    if WITH_COMMA.fullmatch(plain):
+        return "; it is a text: type the number with the decimal sign of the other numbers"
     return "; it is a text: type the number alone, without words or units"

@@ -222,22 +222,32 @@ class _Job:
             shortest = next((kind for kind in range(kinds - 1, -1, -1) if chosen[kind] < counts[kind]), None)
             return shortest is None or not self._goes_in(chosen, shortest, room)
 
-        def extend(kind: int, room: float) -> bool:
-            """Add pieces from a kind on; False when it becomes too many."""
-            nonlocal steps
-            steps += 1
-            if full(room):
-                found.append(tuple(chosen))
-            for other in range(kind, kinds):
-                if chosen[other] < counts[other] and self._goes_in(chosen, other, room):
-                    chosen[other] += 1
-                    fine = extend(other, room - sizes[other])
-                    chosen[other] -= 1
-                    if not fine:
-                        return False
-            return steps <= MOST_STEPS and len(found) * kinds <= MOST_COUNTS
-
-        return found if extend(0, self.room) else None
+        # The pieces in the bin, longest first, and the room before each of them: more than a function that
+        # calls itself for each could hold.
+        inside: list[int] = []
+        rooms = [self.room]
+        kind, longer = 0, True
+        while True:
+            if longer:
+                steps += 1
+                if full(rooms[-1]):
+                    found.append(tuple(chosen))
+                if steps > MOST_STEPS or len(found) * kinds > MOST_COUNTS:
+                    return None
+            longer = kind < kinds and chosen[kind] < counts[kind] and self._goes_in(chosen, kind, rooms[-1])
+            if longer:
+                chosen[kind] += 1
+                inside.append(kind)
+                rooms.append(rooms[-1] - sizes[kind])
+            elif kind < kinds:
+                kind += 1
+            elif inside:
+                kind = inside.pop()
+                chosen[kind] -= 1
+                rooms.pop()
+                kind += 1
+            else:
+                return found
 
     def _goes_in(self, chosen: list[int], kind: int, room: float) -> bool:
         """Tell whether one piece more goes into a filling that leaves a room, a sum with float dust."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import isnan
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from weavefuncs._parameters import UNIT_KINDS
 from weavefuncs.errors import MissingError, WeaveError
 from weavefuncs.registry import get
 
@@ -79,6 +80,8 @@ def is_blank(value: object) -> bool:
 def read_settings(given: Mapping[str, Any], wanted: tuple[str, ...]) -> dict[str, Any]:
     """Check the settings and return those wanted, None where one is not given and has no default.
 
+    Numbers of any type become those of Python; units stay texts.
+
     Raises
     ------
     WeaveError
@@ -91,9 +94,13 @@ def read_settings(given: Mapping[str, Any], wanted: tuple[str, ...]) -> dict[str
     for name in wanted:
         setting = SETTINGS[name]
         value = given.get(name)
-        read[name] = setting.default if is_blank(value) else value
-        if not is_blank(value):
-            checked(name, setting.parameter, value)
+        if is_blank(value):
+            read[name] = setting.default
+        else:
+            parameter = setting.parameter
+            converted = checked(name, parameter, value)
+            # A unit is handed on to functions, which take it as it is written.
+            read[name] = value if parameter.kind in UNIT_KINDS else converted
     return read
 
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import os
 import re
 import secrets
+import shutil
 from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -18,8 +17,9 @@ import weavefuncs as wf
 from weavefuncs.errors import WeaveError
 from weavefuncs.shared.stash_headings import HEADINGS_WITH_UNITS, STASH_HEADINGS
 from weavefuncs.tables._cells import LEFT_OUT, NOT_READ, NOT_USED, TOLD, Problems, Sheet, as_text, retold
+from weavefuncs.tables._separated import FORMULA_SIGNS, decoded, likely_delimiters, parted, with_numbers
 from weavefuncs.tables._settings import argument, is_blank
-from weavefuncs.tables._workbook import Page, bounded, read_file, read_pages
+from weavefuncs.tables._workbook import Page, read_file, read_pages
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
@@ -44,9 +44,8 @@ TEXTS = ("name", "yarn", "fibre", "colour", "lot")
 
 # A heading is looked for in this many rows: titles and notes may stand above it.
 ROWS_ABOVE = 30
-
-# Text that begins so could be taken for a formula; a leading apostrophe makes it text again.
-FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+# Of a text so many characters, to find out what parts its cells.
+MOST_ABOVE = 2**20
 
 
 @dataclass(frozen=True)
@@ -80,7 +79,8 @@ def read_stash(
     Parameters
     ----------
     path : path
-        File to read; it is not changed.
+        File to read; it is not changed. A CSV file may have decimal commas where semicolons or tabs part
+        its cells.
     sheet : str, optional
         Sheet of the workbook. Left out, the first sheet whose headings are those of a stash.
     length_unit : str, default "m"
@@ -159,32 +159,24 @@ def _from_workbook(file: Path, wanted: str | None) -> Page:
 
 def _from_csv(file: Path) -> Page:
     """Return the cells of a CSV file: numbers where they read as such, texts elsewhere."""
-    raw = read_file(file)
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        # What spreadsheets on Windows write where they are not asked for Unicode.
-        text = raw.decode("cp1252", errors="replace")
-    first = next((line for line in text.splitlines() if line.strip()), "")
-    delimiter = max(";\t,", key=first.count)
-    comma = delimiter == ";"
-    rows = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    try:
-        cells = bounded(([_typed(cell, comma) for cell in row] for row in rows), file.name)
-    except csv.Error as error:
-        raise WeaveError("path", "a table in CSV", f"{file.name}: {error}") from None
-    return Page(file.name, cells, [])
+    text = decoded(read_file(file))
+    likely = likely_delimiters(text[:MOST_ABOVE])
+    delimiter = next((sign for sign in likely if _has_headings(text[:MOST_ABOVE], sign)), likely[0])
+    cells = parted(text, delimiter, file.name)
+    head = _heading_row(cells)
+    if head is None:
+        return Page(file.name, cells, [])
+    places = [place for place, known in enumerate(_known(cells[head])) if known and known[0] in NUMBERS]
+    numbers = (row[place] for row in cells[head + 1 :] for place in places if place < len(row))
+    return Page(file.name, with_numbers(cells, numbers, delimiter), [])
 
 
-def _typed(cell: str, decimal_comma: bool) -> Any:
-    """Return a number where the cell is one; a text without the apostrophe that guards it elsewhere."""
-    plain = cell.strip()
-    if re.fullmatch(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", plain, re.ASCII):
-        return float(plain)
-    # Where semicolons part the cells, the comma is the decimal sign.
-    if decimal_comma and re.fullmatch(r"[+-]?\d+,\d*", plain, re.ASCII):
-        return float(plain.replace(",", "."))
-    return plain[1:] if plain.startswith("'") and plain[1:].startswith(FORMULA_SIGNS) else plain
+def _has_headings(text: str, delimiter: str) -> bool:
+    """Tell whether a row of headings is found where this parts the cells; titles above have none."""
+    try:
+        return _heading_row(parted(text, delimiter, "")) is not None
+    except WeaveError:
+        return False
 
 
 def _known(row: list[Any]) -> list[tuple[str, str] | None]:
@@ -410,7 +402,8 @@ def write_csv(table: pd.DataFrame, path: str | os.PathLike[str]) -> None:
     table : DataFrame
         Table to write; its index is left out.
     path : path
-        File to write. It is replaced whole, or stays as it was where writing fails.
+        File to write. It is replaced whole, or stays as it was where writing fails; who may read it stays
+        as it was, and a link stays a link.
 
     Raises
     ------
@@ -429,11 +422,13 @@ def write_csv(table: pd.DataFrame, path: str | os.PathLike[str]) -> None:
         {place: _guarded(table.iloc[:, place]) for place in range(table.shape[1])}, index=table.index
     )
     safe.columns = pd.Index([_guard(str(name)) for name in table.columns], dtype=object)
-    target = Path(path)
+    target = Path(os.path.realpath(path))
     # A name that nobody else can have put there, nor have open.
     scratch = target.with_name(f".{secrets.token_hex(8)}.part")
     try:
         with scratch.open("x", encoding="utf-8-sig", newline="") as file:
+            if target.exists():
+                shutil.copymode(target, scratch)
             safe.to_csv(file, index=False, lineterminator="\r\n")
         os.replace(scratch, target)
     finally:
@@ -445,7 +440,7 @@ def write_tables(result: Any, folder: str | os.PathLike[str]) -> list[Path]:
 
     Parameters
     ----------
-    result : BatchCost, KitPrices, ShoppingList, NextAllowances, StashRead
+    result : BatchCost, KitPrices, ShoppingList, NextAllowances, StashRead, StashPlan, WarpPlan
         A result of this package.
     folder : path
         Folder to write into; it is made where it is lacking.

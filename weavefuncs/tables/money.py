@@ -36,6 +36,9 @@ MONEY = frozenset(
     )
 )
 
+# Money of a result that stands in no column.
+SUMS = frozenset(("bound", "cost", "cost_one_by_one"))
+
 # A half reached by arithmetic may lie this share below itself, and never further than the other.
 DUST = 1e-12
 MOST_DUST = 1e-6
@@ -51,7 +54,7 @@ def rounded(result: Result, decimals: int = 2) -> Result:
 
     Parameters
     ----------
-    result : BatchCost, KitPrices, ShoppingList
+    result : BatchCost, KitPrices, ShoppingList, StashPlan, WarpPlan
         A result of this package.
     decimals : int, default 2
         Decimals of the currency: 2 for cents, 0 where there are none.
@@ -59,7 +62,7 @@ def rounded(result: Result, decimals: int = 2) -> Result:
     Returns
     -------
     the same kind of result
-        With every column of money rounded; all else as it was.
+        With every column and sum of money rounded; all else as it was.
 
     Raises
     ------
@@ -75,12 +78,14 @@ def rounded(result: Result, decimals: int = 2) -> Result:
     """
     if isinstance(decimals, bool) or decimals not in range(MOST_DECIMALS + 1):
         raise WeaveError("decimals", f"a whole number from 0 to {MOST_DECIMALS}", decimals)
-    changed = {}
+    changed: dict[str, Any] = {}
     for field in fields(result):  # type: ignore[arg-type]
-        table = getattr(result, field.name)
-        if isinstance(table, pd.DataFrame):
-            money = [name for name in table.columns if name in MONEY]
-            changed[field.name] = table.assign(**{name: _half_up(table[name], decimals) for name in money})
+        value = getattr(result, field.name)
+        if isinstance(value, pd.DataFrame):
+            money = [name for name in value.columns if name in MONEY]
+            changed[field.name] = value.assign(**{name: _half_up(value[name], decimals) for name in money})
+        elif field.name in SUMS:
+            changed[field.name] = float(_half_up(pd.Series([value]), decimals).iloc[0])
     return replace(result, **changed)  # type: ignore[type-var]
 
 

@@ -15,7 +15,7 @@ from weavefuncs._rounding import DUST
 from weavefuncs.errors import MissingError, WeaveError
 from weavefuncs.tables._cells import LEFT_OUT, TOLD, Problems, Sheet, same_name
 from weavefuncs.tables._packing import pack
-from weavefuncs.tables._settings import SETTINGS, argument, checked, is_blank, needed, read_settings
+from weavefuncs.tables._settings import argument, checked, is_blank, needed, read_settings
 from weavefuncs.tables._solving import Clock, Program, relative_gap, silent
 from weavefuncs.tables._yarns import Yarns
 
@@ -76,6 +76,11 @@ class WarpPlan:
         What no other grouping can go below.
     why : tuple of str
         The answer in sentences.
+    fewest_warps : int
+        What the number of warps cannot go below.
+    gap : float
+        How far the cost may lie above the least there is, as a share of it; 0 is proven best. Where nothing
+        has a price, the gap of the number of warps.
     """
 
     warps: pd.DataFrame
@@ -87,16 +92,7 @@ class WarpPlan:
     bound: float
     why: tuple[str, ...]
     fewest_warps: int
-
-    @property
-    def gap(self) -> float:
-        """How far the cost may lie above the least there is, as a share of it; 0 is proven best.
-
-        Where nothing has a price, the gap of the number of warps.
-        """
-        if self.cost > 0:
-            return relative_gap(self.cost, self.bound)
-        return relative_gap(len(self.warps), self.fewest_warps)
+    gap: float
 
     @property
     def proven(self) -> bool:
@@ -256,6 +252,7 @@ def group_onto_warps(
     tell("writing the plan")
     listed, assigned = _tables(sheet, groups, warps, settings)
     total = sum(map(len, warps))
+    bound = min(bound, cost)
     plan = WarpPlan(
         listed,
         assigned,
@@ -263,9 +260,10 @@ def group_onto_warps(
         problems.frame(),
         cost,
         alone,
-        min(bound, cost),
+        bound,
         _why(groups, total, cost, alone),
         sum(fewest),
+        relative_gap(cost, bound) if cost > 0 else relative_gap(total, sum(fewest)),
     )
     tell(plan.why[0] if plan.why else "nothing to group")
     return plan
@@ -285,9 +283,6 @@ def _loom(given: Mapping[str, Any], problems: Problems, take_up_needed: bool) ->
         if settings[name] is None:
             settings[name] = 0.0
             problems.add("loom", 0, name, f"{name} is not given: it is left out of the cost", TOLD)
-    for name in WANTED:
-        if name not in ("per", "length_unit") and settings[name] is not None:
-            settings[name] = checked(name, SETTINGS[name].parameter, settings[name])
     if settings["waste"] >= settings["longest_warp"]:
         raise WeaveError(
             "waste", f"below the longest_warp ({settings['longest_warp']:.6g})", settings["waste"]

@@ -1,0 +1,82 @@
+"""Tables written as plain text: what parts the cells, which of them are numbers, and their decimal sign."""
+
+from __future__ import annotations
+
+import codecs
+import csv
+import io
+import re
+from typing import TYPE_CHECKING, Any
+
+from weavefuncs.errors import WeaveError
+from weavefuncs.tables._cells import MAY_PART_THOUSANDS
+from weavefuncs.tables._workbook import bounded
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from weavefuncs.tables._workbook import Cells
+
+DELIMITERS = (";", "\t", ",")
+
+# Text that begins so could be taken for a formula; a leading apostrophe makes it text again.
+FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+
+NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
+WITH_COMMA = re.compile(r"[+-]?\d+,\d*", re.ASCII)
+WITH_SIGNS = re.compile(r"[+-]?[\d.,]+", re.ASCII)
+
+
+def decoded(raw: bytes) -> str:
+    """Return the text of a file, in whatever letters a spreadsheet writes one."""
+    if raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return raw.decode("utf-16", errors="replace")
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        # What spreadsheets on Windows write where they are not asked for Unicode.
+        return raw.decode("cp1252", errors="replace")
+
+
+def likely_delimiters(text: str) -> list[str]:
+    """Return what may part the cells, first what the first line has most of."""
+    first = next((line for line in text.splitlines() if line.strip()), "")
+    return sorted(DELIMITERS, key=first.count, reverse=True)
+
+
+def parted(text: str, delimiter: str, name: str) -> Cells:
+    """Return the cells of a table, all of them texts."""
+    rows = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    try:
+        return bounded(([cell.strip() for cell in row] for row in rows), name)
+    except csv.Error as error:
+        raise WeaveError("path", "a table in CSV", f"{name}: {error}") from None
+
+
+def with_numbers(cells: Cells, numbers: Iterable[str], delimiter: str) -> Cells:
+    """Return a table with numbers for the cells that read as such; those of ``numbers`` show how.
+
+    Where semicolons part the cells the comma is the decimal sign, unless a number shows that the point is;
+    where tabs do, it is if a number shows that. Where commas do, no comma is read, for the cell may not have
+    been meant as one; but a number with it shows that a point may part thousands.
+    """
+    signs = {_decimal_sign(cell) for cell in numbers}
+    comma = "," in signs or (delimiter == ";" and "." not in signs)
+    reads_comma = comma and delimiter != ","
+    return [[_typed(cell, comma, reads_comma) for cell in row] for row in cells]
+
+
+def _decimal_sign(cell: str) -> str:
+    """Return the sign before the decimals of a number; nothing where it may part thousands instead."""
+    last = max(cell.rfind("."), cell.rfind(","))
+    certain = last >= 0 and WITH_SIGNS.fullmatch(cell) and not MAY_PART_THOUSANDS.fullmatch(cell)
+    return cell[last] if certain else ""
+
+
+def _typed(cell: str, comma: bool, reads_comma: bool) -> Any:
+    """Return a number where the cell is one; a text without the apostrophe that guards it elsewhere."""
+    if NUMBER.fullmatch(cell) and not (comma and MAY_PART_THOUSANDS.fullmatch(cell)):
+        return float(cell)
+    if reads_comma and WITH_COMMA.fullmatch(cell):
+        return float(cell.replace(",", "."))
+    return cell[1:] if cell.startswith("'") and cell[1:].startswith(FORMULA_SIGNS) else cell
