@@ -475,8 +475,8 @@ def flax(filled: dict[str, Any]) -> None:
 
 
 def test_solved_buys_for_a_warp_what_shopping_buys(planners, tmp_path):
-    """By hand: 500 ends of 14 × 0.9 + 1.4 m are 7000 m. That one piece in twenty may run short, 1.644854 × 0.1
-    of it is added: 8151.4 m. Put-ups have 2000 m: 7000 m would be 4 of them, 8151.4 m is 5.
+    """By hand: 500 ends of 14 × 0.9 + 1.4 m are 7000 m. As one piece in twenty may run short, 0.1644854 of
+    it is added: 8151.4 m. Put-ups have 2000 m: 7000 m would be 4 of them, 8151.4 m is 5.
     """
     plan = planners("towels", flax)
     assert sum(plan.column("BatchWarpYarn")[:2]) == pytest.approx(7000)
