@@ -1,4 +1,8 @@
-"""Lines of Batch put onto warps: the plan that costs least, held against the obvious ones."""
+"""Lines of Batch put onto warps: the plan that costs least, held against the obvious ones.
+
+Lengths of yarn are those used, as on Batch; what is bought and paid for has the allowance on Settings, as on
+Batch and Shopping.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +15,7 @@ import pandas as pd
 import weavefuncs as wf
 from weavefuncs.errors import WeaveError
 from weavefuncs.tables import group_onto_warps
-from weavefuncs.tables._cells import LEFT_OUT, TOLD, Sheet, same_name
+from weavefuncs.tables._cells import LEFT_OUT, TOLD, Sheet, as_text, same_name
 from weavefuncs.tables._settings import argument
 from weavefuncs.workbooks._answer_page import AnswerPage, many
 from weavefuncs.workbooks.frames import Frames
@@ -25,7 +29,10 @@ NUMBERS = {
     "length": ("length_to_weave", "finished_length"),
     "sett": ("ends", "sett"),
 }
-LOOM = ("take_up", "waste", "between", "ends_wound_an_hour", "ends_threaded_an_hour", "wage", "overhead")
+LOOM = (
+    "take_up", "waste", "between", "ends_wound_an_hour", "ends_threaded_an_hour", "wage", "overhead",
+    "spread", "risk",
+)  # fmt: skip
 
 # A warp that is longer than the loom holds by no more than this share is as long.
 DUST = 1e-9
@@ -94,7 +101,7 @@ class WarpAnswer:
                 ("Pieces", "whole"),
                 ("Ends", "whole"),
                 (f"Length ({self._unit})", "two"),
-                (f"Yarn ({self._unit})", "one"),
+                (f"Yarn used ({self._unit})", "one"),
                 ("Winding, threading (hours)", "one"),
                 ("Work, and yarn by length" + (f" ({self._currency})" if self._currency else ""), "two"),
             ],
@@ -105,15 +112,29 @@ class WarpAnswer:
             [
                 ("Warp yarn in all", "text"),
                 ("Colour", "text"),
-                (f"Length ({self._unit})", "one"),
+                (f"Used ({self._unit})", "one"),
+                (f"With allowance ({self._unit})", "one"),
                 ("Put-ups", "whole"),
                 (f"Left over ({self._unit})", "one"),
                 (f"Cost ({self._currency})" if self._currency else "Cost", "two"),
             ],
             [
-                [yarn.name, yarn.colour, yarn.length, yarn.put_ups or None, yarn.left_over, yarn.cost]
+                [
+                    yarn.name,
+                    yarn.colour,
+                    yarn.length,
+                    yarn.with_allowance,
+                    yarn.put_ups or None,
+                    yarn.left_over,
+                    yarn.cost,
+                ]
                 for yarn in self._plan.yarn.itertuples(index=False)
             ],
+        )
+        page.sentence(
+            "Put-ups and costs have the allowance on Settings. They leave out yarn in stock and weft of the "
+            "same yarn: Shopping counts both.",
+            "quiet",
         )
 
     def _listed(self) -> Iterable[list[Any]]:
@@ -131,7 +152,7 @@ class WarpAnswer:
                 yield line + (once if number == 0 else [None] * len(once))
 
     def cost(self, warps: list[OnWarp]) -> float:
-        """Return what warps cost: work of winding and threading, and whole put-ups of all their yarn."""
+        """Return what warps cost: work, and whole put-ups of all their yarn with its allowance."""
         loom = self._loom
         work = 0.0
         needs: dict[str, float] = {}
@@ -157,7 +178,8 @@ class WarpAnswer:
         yarn = self._yarns.get(name)
         if yarn is None or not yarn["put_up_length"] > 0 or np.isnan(yarn["put_up_price"]):
             return 0.0
-        return float(wf.put_ups(length, yarn["put_up_length"]) * yarn["put_up_price"])
+        needed = wf.yarn_to_buy(length, self._loom["spread"], self._loom["risk"])
+        return float(wf.put_ups(needed, yarn["put_up_length"]) * yarn["put_up_price"])
 
     @property
     def line_by_line(self) -> list[OnWarp]:
@@ -180,8 +202,7 @@ class WarpAnswer:
         placed = {row for on_warp in self._warps for row in on_warp}
         for row, line in self._at.items():
             if row in placed:
-                mark = same_name(str(line["label"])) if line["label"] is not None else f"\0{row}"
-                warps.setdefault(mark, {})[row] = int(line["quantity"])
+                warps.setdefault(line["label"] or f"\0{row}", {})[row] = int(line["quantity"])
         return list(warps.values())
 
     def _fits(self, on_warp: OnWarp) -> bool:
@@ -201,7 +222,7 @@ class WarpAnswer:
                 f"A warp for each line: {many(len(alone), 'warp')}, {self._money(self.cost(alone))}. "
                 + self._against(self.cost(alone) - cost)
             )
-        if any(line["label"] is not None for line in self._at.values()):
+        if any(line["label"] for line in self._at.values()):
             sentences.append(self._held_against_marks(marked, cost))
         if self._plan.proven:
             sentences.append("No other way to share warps costs less: that is proven.")
@@ -276,7 +297,7 @@ def _lines(frames: Frames, settings: dict[str, Any], known: set[str]) -> pd.Data
                 "ends": ends,
                 "woven_length": woven,
                 "quantity": int(at["pieces"]),
-                "label": given["warp"],
+                "label": same_name(as_text(given["warp"])),
                 "hours": float(hours),
             }
         )

@@ -146,7 +146,8 @@ COLUMNS = [
         "Share of its warp",
         9,
         formula=_worked_out(
-            f"IF(ISBLANK({{label}}),1,{{pieces}}/SUMIFS(BatchPieces,BatchWarps,{equal_to('{label}')},"
+            'IF({mark}="",1,{pieces}/SUMIFS(BatchPieces,BatchMarks,'
+            f"{equal_to('{mark}')},"
             'BatchProducts,"<>"))'
         ),
         kind="fraction",
@@ -248,14 +249,23 @@ COLUMNS = [
         kind="money",
         name="BatchLeft",
     ),
+    # Not shown: the mark without blanks around it. Behind a word it stays a text, even a mark such as 1,
+    # which a search would not find among texts in every program.
+    Column(
+        "mark",
+        "",
+        3,
+        formula='IF(TRIM({label})="","","warp "&TRIM({label}))',
+        name="BatchMarks",
+    ),
 ]
 
 INPUT_NAMES = input_names(COLUMNS)
 
 TABLE = Lines(NAME, FIRST, LINES, COLUMNS)
 
-# Where the money goes stands to the right of the lines, with a column between.
-MONEY = TABLE.right + 2
+# Where the money goes stands to the right of the lines; their last column, not shown, lies between.
+MONEY = TABLE.right + 1
 
 CAUTION = (
     "Prices here are arithmetic, not tax or legal advice; tax and the labels that a piece must carry follow "
@@ -274,7 +284,7 @@ COSTS = [
 
 def write(book: Book, lines: list[dict[str, Any]]) -> None:
     """Write the sheet."""
-    widths = [2, *(column.width for column in COLUMNS), 3, 24, 13, *[11] * 6]
+    widths = [2, *(column.width for column in COLUMNS), 24, 13, *[11] * 6]
     sheet = book.sheet(NAME, widths, "#B0653A")
     sheet.title(
         NAME,
@@ -406,7 +416,7 @@ def _money(sheet: Sheet) -> None:
 def _check(row: int) -> str:
     """Say what is wrong with a line, in the order in which a user would mend it."""
     at = TABLE.cells(row, from_elsewhere=True)
-    label, price = at["label"], at["price"]
+    mark, price = at["mark"], at["price"]
     needed = TABLE.across("pieces", "picks", row, from_elsewhere=True)
     measures = TABLE.headed(row, ("pieces", "width", "length", "sett", "picks"))
     numbers = [*measures, *TABLE.headed(row, ["price"])]
@@ -414,9 +424,9 @@ def _check(row: int) -> str:
     # The yarn at fault: the warp yarn, unless it has a price.
     warp_price = f"INDEX(YarnUnitPrices,{yarn_line(at['warp'])})"
     yarn = f"IF(ISNUMBER({warp_price}),{at['weft']},{at['warp']})"
-    on_this_warp = equal_to(label)
+    on_this_warp = equal_to(mark)
     same = (
-        f"COUNTIFS(BatchWarps,{on_this_warp},BatchSetts,{at['sett']},BatchWidths,{at['width']},"
+        f"COUNTIFS(BatchMarks,{on_this_warp},BatchSetts,{at['sett']},BatchWidths,{at['width']},"
         f"BatchWarpYarns,{equal_to(at['warp'])})"
     )
     reason = why("WARPLENGTH", f"{at['length']},{at['pieces']},N(Between),WarpTakeUp,LoomWaste")
@@ -438,13 +448,13 @@ def _check(row: int) -> str:
             '" has no price or no put-up on Yarns, or is in error there")',
         ),
         (
-            f"IF(ISBLANK({label}),FALSE,{same}<COUNTIF(BatchWarps,{on_this_warp}))",
+            f'IF({mark}="",FALSE,{same}<COUNTIF(BatchMarks,{on_this_warp}))',
             '"lines on this warp differ in yarn, width or ends"',
         ),
         (f"{at['ends']}/{at['sett']}>BatchWidest", '"wider in the reed than the loom weaves"'),
         (
-            f"IF(ISBLANK({label}),{at['warp_length']},"
-            f"SUMIF(BatchWarps,{on_this_warp},BatchWarpLengths))>BatchLongest",
+            f'IF({mark}="",{at["warp_length"]},'
+            f"SUMIF(BatchMarks,{on_this_warp},BatchWarpLengths))>BatchLongest",
             '"its warp is longer than the loom holds"',
         ),
         (f"ISBLANK({price})", '""'),

@@ -24,6 +24,7 @@ from weavefuncs.workbooks.inputs import read_inputs
 from weavefuncs.workbooks.lines import Lines
 from weavefuncs.workbooks.planner import build
 from weavefuncs.workbooks.settings import COMMON
+from weavefuncs.workbooks.solve import solve
 
 sys.path.insert(0, str(Path(__file__).parent))
 from few_lines import few_lines
@@ -275,6 +276,30 @@ def test_the_money_that_comes_in_goes_somewhere(planners):
         assert parts[5] == pytest.approx(paid * 0.08 + 24 * 0.3)
 
 
+def with_blanks(filled: dict[str, Any]) -> None:
+    """One mark with and without blanks around it, a mark that is a number, and marks that are nothing."""
+    towel = {**filled["batch"][0], "weft": "Cotton indigo"}
+    filled["settings"]["LongestWarp"] = 16
+    marks = ("A", "A ", "  a", 7, " 7", " ", "  ")
+    filled["batch"] = [{**towel, "label": mark, "pieces": 10 - line} for line, mark in enumerate(marks)]
+
+
+def test_a_mark_is_the_same_with_blanks_around_it(planners):
+    plan = planners("towels", with_blanks)
+    # 10, 9 and 8 pieces on one warp, 7 and 6 on another, 5 and 4 on warps of their own.
+    shares = [10 / 27, 9 / 27, 8 / 27, 7 / 13, 6 / 13, 1, 1]
+    assert plan.column("BatchShares")[:7] == pytest.approx(shares)
+    assert plan.named("BatchWarpCount") == 4
+    # A towel of 28 in takes 0.77 yd of warp at least and, with a tenth lost twice, less than 1 yd: 27 of them
+    # are longer than 16 yd, and 13 with 27 in of waste are not.
+    long = [problem for problem in plan.problems if "longer than the loom holds" in problem]
+    assert [problem.partition(":")[0] for problem in long] == [f"Batch, row {row}" for row in (6, 7, 8)]
+    assert not any("differ in" in problem for problem in plan.problems)
+    frames = Frames(read_inputs(plan.path))
+    answer = WarpAnswer(frames, frames.yarns(), 20, lambda _: None)
+    assert [list(on_warp.values()) for on_warp in answer.as_marked] == [[10, 9, 8], [7, 6], [5], [4]]
+
+
 def test_nobody_says_what_is_left_before_every_line_has_a_price(planners):
     plan = planners("towels", with_gaps)
     assert plan.named("BatchProfit") == ""
@@ -420,6 +445,92 @@ def test_the_solver_winds_the_towels_as_their_notes_state(planners):
     # All three lines on one warp: what that leaves is compared with the notes above.
     assert [len(on_warp) for on_warp in answer._warps] == [3]
     assert answer._plan.proven
+
+
+def flax(filled: dict[str, Any]) -> None:
+    """14 towels in two colours on a warp of flax, of which nothing is there; nothing shrinks or draws in."""
+    settings = dict.fromkeys(("WarpTakeUp", "WeftTakeUp", "DrawIn", "ShrinkLength", "ShrinkWidth"), 0)
+    filled["settings"] = {
+        **settings,
+        "UnitChoice": "centimetre, metre, gram",
+        "Wage": 18,
+        "Overhead": 2,
+        "LoomWaste": 140,
+        "LongestWarp": 16,
+        "EndsWoundAnHour": 100,
+        "EndsThreadedAnHour": 50,
+        "PicksAMinute": 20,
+        "Efficiency": 0.8,
+        "FinishingHours": 0,
+        "YarnSpread": 0.1,
+        "YarnRisk": 0.05,
+    }
+    yarn = {"yarn": "1000 m/100 g", "weighed": 0, "put_up": 200, "price": 20}
+    filled["yarns"] = [{"name": name, **yarn} for name in ("Flax", "Blue", "Grey")]
+    towel = {"product": "Towel", "width": 50, "length": 90, "sett": 10, "picks": 8, "warp": "Flax"}
+    filled["batch"] = [
+        {**towel, "pieces": 8, "weft": "Blue", "label": "A"},
+        {**towel, "pieces": 6, "weft": "Grey", "label": "A"},
+    ]
+
+
+def test_solved_buys_for_a_warp_what_shopping_buys(planners, tmp_path):
+    """By hand: 500 ends of 14 × 0.9 + 1.4 m are 7000 m. As one piece in twenty may run short, 0.1644854 of
+    it is added: 8151.4 m. Put-ups have 2000 m: 7000 m would be 4 of them, 8151.4 m is 5.
+    """
+    plan = planners("towels", flax)
+    assert sum(plan.column("BatchWarpYarn")[:2]) == pytest.approx(7000)
+    for key, value in {
+        "batch": 8151.398,
+        "needed": 8151.398,
+        "buy": 5,
+        "cost": 100,
+        "left": 1848.602,
+    }.items():
+        assert plan.cell(shopping.YARN_TABLE, 1, key) == pytest.approx(value, abs=0.001), key
+
+    path = tmp_path / "planner.xlsx"
+    path.write_bytes(plan.path.read_bytes())
+    told = solve(path).sentences
+    # 500 ends are wound in 5 hours and threaded in 10: 300 at 20 an hour. A warp for each line, of 8.6 and
+    # 6.8 m, takes 7700 m, with the allowance 8966.5 m: 5 put-ups too, and twice the work.
+    assert told[0].startswith("14 pieces of 2 lines on 1 warp: 400.00 for whole put-ups")
+    assert "A warp for each line: 2 warps, 700.00. The plan here saves 300.00." in told
+    assert "As marked under On warp: 1 warp, 400.00. That costs the same." in told
+    rows = list(load_workbook(path)["Solved"].iter_rows(min_row=5, min_col=2, values_only=True))
+    assert line_below(rows, "Line on Batch") == pytest.approx(
+        {
+            "Line on Batch": "Towel",
+            "Warp yarn": "Flax",
+            "Warp": 1,
+            "Row on Batch": batch.FIRST + 1,
+            "Pieces": 8,
+            "Ends": 500,
+            "Length (m)": 14,
+            "Yarn used (m)": 7000,
+            "Winding, threading (hours)": 15,
+            # By length a metre is 0.01, the allowance is paid for.
+            "Work, and yarn by length": 300 + 81.51398,
+        }
+    )
+    assert line_below(rows, "Warp yarn in all") == pytest.approx(
+        {
+            "Warp yarn in all": "Flax",
+            "Used (m)": 7000,
+            "With allowance (m)": 8151.398,
+            "Put-ups": 5,
+            "Left over (m)": 1848.602,
+            "Cost": 100,
+        }
+    )
+
+
+def line_below(rows: list[tuple[Any, ...]], heading: str) -> dict[str, Any]:
+    """The first line of a table on Solved, by its headings; what is blank is left out."""
+    at = next(number for number, row in enumerate(rows) if row[0] == heading)
+    return {
+        name: value for name, value in zip(rows[at], rows[at + 1], strict=True) if name and value is not None
+    }
 
 
 def test_nothing_is_promised_twice(planners):

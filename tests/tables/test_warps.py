@@ -42,6 +42,9 @@ YARNS = pd.DataFrame(
     columns=["name", "yarn", "colour", "put_up_length", "put_up_price"],
 )
 
+# From a table of the normal distribution: one in twenty lies further above the mean.
+Z_AT_RISK = 1.6448536
+
 
 def piece(name: str, length: float, **more: Any) -> dict[str, Any]:
     return {"piece": name, "warp_yarn": "natural", "sett": 20, "ends": 400, "woven_length": length, **more}
@@ -76,7 +79,10 @@ def cost_of(rows: list[dict[str, Any]], warps: list[list[int]], loom: dict[str, 
         hours += ends / loom["ends_wound_an_hour"] + ends / loom["ends_threaded_an_hour"]
         lengths[yarn] += ends * length / 36
     bought = {row["name"]: (row["put_up_length"], row["put_up_price"]) for row in YARNS.to_dict("records")}
-    yarn_cost = sum(wf.put_ups(length, bought[name][0]) * bought[name][1] for name, length in lengths.items())
+    allowed = 1 + Z_AT_RISK * loom.get("spread", 0)
+    yarn_cost = sum(
+        wf.put_ups(length * allowed, bought[name][0]) * bought[name][1] for name, length in lengths.items()
+    )
     return hours * (loom["wage"] + loom["overhead"]) + yarn_cost
 
 
@@ -95,9 +101,13 @@ def orders(draw: st.DrawFn) -> list[dict[str, Any]]:
 
 
 @quick
-@given(orders(), st.sampled_from([(27, 2, 20), (27, 0, 0), (5, 12, 1), (0, 30, 0)]))
-def test_no_grouping_costs_less(rows: list[dict[str, Any]], speeds: tuple[float, float, float]) -> None:
-    loom = LOOM | dict(zip(("waste", "between", "wage"), speeds))
+@given(
+    orders(), st.sampled_from([(27, 2, 20), (27, 0, 0), (5, 12, 1), (0, 30, 0)]), st.sampled_from([0, 0.4])
+)
+def test_no_grouping_costs_less(
+    rows: list[dict[str, Any]], speeds: tuple[float, float, float], spread: float
+) -> None:
+    loom = LOOM | dict(zip(("waste", "between", "wage"), speeds)) | {"spread": spread}
     plan = group_onto_warps(pd.DataFrame(rows), loom, YARNS)
     costs = [cost_of(rows, warps, loom) for warps in groupings(list(range(len(rows))))]
     assert plan.cost == pytest.approx(min(cost for cost in costs if cost is not None), rel=1e-9)
@@ -193,6 +203,24 @@ def test_towels_in_three_colourways_share_two_warps() -> None:
     assert plan.saved > 0
 
 
+def test_yarn_is_bought_with_its_allowance() -> None:
+    # By hand: 400 ends of 10 × 36 + 180 in are 6000 yd, and with 1.644854 × 0.1 on top 6986.9 yd: 8.3 cones
+    # of 840 yd, against 7.1 without.
+    loom = LOOM | {"longest_warp": 600, "waste": 180, "between": 0, "take_up": 0, "spread": 0.1}
+    towels = pd.DataFrame([piece("towel", 36, quantity=10)])
+    plain, risky = (group_onto_warps(towels, loom | more, YARNS) for more in ({}, {"risk": 0.5}))
+    assert list(plain.warps["length"]) == [540]
+    assert list(plain.warps["yarn_length"]) == pytest.approx([6000])
+    (bought,) = plain.yarn.itertuples(index=False)
+    assert (bought.length, bought.with_allowance) == pytest.approx((6000, 6986.91), abs=0.01)
+    assert (bought.put_ups, bought.cost) == (9, 9 * 11.5)
+    assert bought.left_over == pytest.approx(9 * 840 - 6986.91, abs=0.01)
+    assert plain.warps["yarn_cost"].iloc[0] == pytest.approx(6986.91 / 840 * 11.5, abs=0.001)
+    assert plain.cost == pytest.approx(9 * 11.5 + 10 * 23)
+    # Who may run short of every second piece buys what is used.
+    assert list(risky.yarn["put_ups"]) == [8]
+
+
 def test_colour_orders_are_compared_by_their_threads() -> None:
     same = ["(2 natural, 2 indigo) x 3", "2 Natural,2 indigo", "2 natural, 2 indigo, 2 natural, 2 indigo"]
     rows = [piece(str(number), 30, colour_order=order) for number, order in enumerate(same)]
@@ -264,6 +292,8 @@ def test_dirty_rows_are_named_and_the_others_grouped() -> None:
         ({"waste": 200}, "waste"),
         ({"ends_threaded_an_hour": 0}, "ends_threaded_an_hour"),
         ({"take_up": 10}, "take_up"),
+        ({"spread": 5}, "spread"),
+        ({"spread": 0.1, "risk": 0}, "risk"),
         ({"wages": 10}, "settings"),
     ],
 )

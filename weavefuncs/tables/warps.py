@@ -39,6 +39,8 @@ WANTED = (
     "ends_threaded_an_hour",
     "wage",
     "overhead",
+    "spread",
+    "risk",
     "per",
     "length_unit",
 )
@@ -59,13 +61,13 @@ class WarpPlan:
     Attributes
     ----------
     warps : DataFrame
-        One row for each warp: what it holds, ``pieces``, ``ends``, ``length``, ``yarn_length``, ``hours``,
-        ``labour``, ``yarn_cost`` by length, ``cost`` of both.
+        One row for each warp: what it holds, ``pieces``, ``ends``, ``length``, ``yarn_length`` (used),
+        ``hours``, ``labour``, ``yarn_cost`` (by length, with the allowance), ``cost`` of both.
     pieces : DataFrame
         One row for each line of the pieces and each warp it lies on, with the ``quantity`` there.
     yarn : DataFrame
-        One row for each warp yarn and colour: the length in all warps, whole put-ups, what is left over,
-        cost.
+        One row for each warp yarn and colour: the ``length`` in all warps, the same ``with_allowance``,
+        whole put-ups for that, what they leave over, cost.
     problems : DataFrame
         One row for each cell that is wrong: sheet, row, column, problem, and its effect.
     cost : float
@@ -169,7 +171,8 @@ def group_onto_warps(
     loom : mapping
         ``longest_warp`` that the loom holds, and the settings ``waste``, ``take_up``,
         ``ends_wound_an_hour``, ``ends_threaded_an_hour``, and as they apply ``between``, ``wage``,
-        ``overhead``, ``per``, ``length_unit``.
+        ``overhead``, ``spread`` (of yarn need; blank: no allowance), ``risk`` (0.05), ``per``,
+        ``length_unit``.
     yarns : DataFrame, optional
         One row for each yarn: ``name``, ``colour``, ``put_up_length`` (in ``length_unit``), ``put_up_price``.
         A warp yarn is found by its name or its count, a colour of the colour order by its colour or name.
@@ -199,7 +202,8 @@ def group_onto_warps(
     warp take, the gaps between them and one loom waste must lie within the longest warp.
 
     What is made least is labour and overhead (winding and threading, by the ends of every warp) and the
-    price of whole put-ups of each warp yarn and colour, summed over all warps before they are rounded up.
+    price of whole put-ups of each warp yarn and colour, summed over all warps, with the allowance of
+    ``yarn_to_buy``, before they are rounded up.
     A piece takes the same warp wherever it lies, so what differs is how many warps each group has: the
     fewest warps that hold it cost least, unless the gap between two pieces is longer than the loom waste,
     and then the number of warps is chosen with the put-ups. Exact by mixed-integer programming; where the
@@ -289,6 +293,8 @@ def _loom(given: Mapping[str, Any], problems: Problems, take_up_needed: bool) ->
         )
     unit = argument("yarn_mass", "length_unit").convert
     settings["metres"] = unit(settings["per"]) / unit(settings["length_unit"])
+    spread = settings["spread"]
+    settings["allowed"] = 1.0 if spread is None else float(wf.yarn_to_buy(1, spread, settings["risk"]))
     settings["an_hour"] = settings["wage"] + settings["overhead"]
     return settings
 
@@ -461,12 +467,12 @@ def _tell_twice(sheet: Sheet, names: list[str]) -> None:
 
 
 def _needs(groups: Iterable[_Group], counts: Iterable[int], loom: dict[str, Any]) -> dict[_Purchase, float]:
-    """Return the length of each yarn in so many warps of each group."""
+    """Return the length of each yarn in so many warps of each group, with its allowance."""
     needs: dict[_Purchase, float] = {}
     for group, count in zip(groups, counts):
         length = group.length(count, loom)
         for purchase, threads in group.threads.items():
-            of_this = float(wf.warp_yarn(threads, length)) * loom["metres"]
+            of_this = float(wf.warp_yarn(threads, length)) * loom["metres"] * loom["allowed"]
             needs[purchase] = needs.get(purchase, 0.0) + of_this
     return needs
 
@@ -496,7 +502,7 @@ def _counts(
             for purchase, threads in group.threads.items():
                 if np.isnan(purchase.put_up_price):
                     continue
-                of_one = threads * loom["metres"] / purchase.put_up_length
+                of_one = threads * loom["metres"] * loom["allowed"] / purchase.put_up_length
                 terms = rows.setdefault(purchase, {})
                 terms[count] = terms.get(count, 0.0) + of_one * (loom["between"] - loom["waste"])
                 fixed[purchase] = fixed.get(purchase, 0.0) + of_one * group.length(0, loom)
@@ -535,7 +541,8 @@ def _tables(
             length = sum(lengths) + (len(places) - 1) * loom["between"] + loom["waste"]
             yarn = float(wf.warp_yarn(group.ends, length)) * loom["metres"]
             yarn_cost = sum(
-                purchase.value(yarn * threads / group.ends) for purchase, threads in group.threads.items()
+                purchase.value(yarn * loom["allowed"] * threads / group.ends)
+                for purchase, threads in group.threads.items()
             )
             labour = group.hours * loom["an_hour"]
             names = {row: texts[codes[row]] for row in rows}
@@ -569,19 +576,20 @@ def _tables(
 def _yarn(groups: list[_Group], counts: list[int], loom: dict[str, Any]) -> pd.DataFrame:
     """Write what is bought."""
     lines = []
-    for purchase, length in _needs(groups, counts, loom).items():
+    for purchase, need in _needs(groups, counts, loom).items():
         known = not np.isnan(purchase.put_up_length)
         lines.append(
             {
                 "name": purchase.name,
                 "colour": purchase.colour,
-                "length": length,
-                "put_ups": purchase.put_ups(length),
-                "left_over": float(wf.left_over(length, purchase.put_up_length)) if known else np.nan,
-                "cost": np.nan if np.isnan(purchase.put_up_price) else purchase.cost(length),
+                "length": need / loom["allowed"],
+                "with_allowance": need,
+                "put_ups": purchase.put_ups(need),
+                "left_over": float(wf.left_over(need, purchase.put_up_length)) if known else np.nan,
+                "cost": np.nan if np.isnan(purchase.put_up_price) else purchase.cost(need),
             }
         )
-    columns = ["name", "colour", "length", "put_ups", "left_over", "cost"]
+    columns = ["name", "colour", "length", "with_allowance", "put_ups", "left_over", "cost"]
     table: pd.DataFrame = pd.DataFrame(lines, columns=columns)
     return table
 
