@@ -7,6 +7,7 @@ import doctest
 import inspect
 import math
 import re
+import typing
 
 import numpy as np
 import pandas as pd
@@ -286,6 +287,17 @@ def test_signature_and_docstring_agree(function: registry.Function) -> None:
         if entry.default is not None:
             written = ast.literal_eval(entry.default)
             assert (written, type(written)) == (default, type(default)), entry.name
+
+
+@every_function
+def test_types_say_what_callers_give_and_not_what_the_body_receives(function: registry.Function) -> None:
+    # A type checker reads them from the installed package: a yarn is given as a text, and a weave too.
+    types = typing.get_type_hints(getattr(wf, function.name))
+    result = types.pop("return")
+    assert list(types) == [entry.name.lstrip("*") for entry in function.docstring.parameters]
+    assert set(types.values()) == {registry.Value}
+    if any(parameter.column for parameter in function.parameters):
+        assert result is registry.Value
 
 
 @every_function

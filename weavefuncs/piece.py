@@ -8,13 +8,7 @@ from weavefuncs import _fit_words, _stripes
 from weavefuncs._colour_order import LONGEST_TEXT, parse_colour_order
 from weavefuncs._fit_choices import Asked
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import formula, row, row_like
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
-
-    Value = Any
+from weavefuncs.registry import Value, formula, row, row_like
 
 MOST_ENDS = 1_000_000
 
@@ -174,7 +168,7 @@ def fit_piece(
 
 
 @row_like(fit_piece)
-def fit_code(asked: dict[str, Any]) -> Value:
+def fit_code(asked: dict[str, Value]) -> Value:
     """Plans for a whole piece as one text of fixed fields, for cells that cut it up.
 
     Parameters

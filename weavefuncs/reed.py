@@ -4,14 +4,8 @@ from __future__ import annotations
 
 from weavefuncs._sley import FEWEST, MOST, NEAR, can_be_sleyed, nearest_order, order_text
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import formula, row
+from weavefuncs.registry import Value, formula, row
 from weavefuncs.shared.reeds import REED_SYSTEMS
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
-
-    Value = Any
 
 
 @row

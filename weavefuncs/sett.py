@@ -7,17 +7,13 @@ from math import atan2, degrees, radians, tan
 from weavefuncs._diameters import diameters_per_inch
 from weavefuncs._parameters import plain_number
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import formula, row
+from weavefuncs.registry import Value, formula, row
 from weavefuncs.shared.float_exponents import FLOAT_EXPONENTS
 from weavefuncs.shared.yarn_systems import YARN_SYSTEMS
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from typing import Any
-
     from weavefuncs._structure import Weave
-
-    Value = Any
 
 BY_WEAVE = "by weave"
 
@@ -40,7 +36,7 @@ def _closeness(argument: str, weave: Weave) -> float:
 
 
 @row
-def sett_from_wraps(wraps: float, weave: Weave, firmness: float = 1) -> float:
+def sett_from_wraps(wraps: Value, weave: Value, firmness: Value = 1) -> Value:
     """Sett of a weave from the wraps of its yarn.
 
     Parameters
@@ -88,8 +84,8 @@ def sett_from_wraps(wraps: float, weave: Weave, firmness: float = 1) -> float:
 
 @row
 def sett_from_diameters(
-    yarn: float, weave: Weave, constant: float = 0.9, firmness: float = 1, per: Value = "in"
-) -> float:
+    yarn: Value, weave: Value, constant: Value = 0.9, firmness: Value = 1, per: Value = "in"
+) -> Value:
     """Sett of a weave from the count of its yarn, by Ashenhurst's diameters.
 
     Parameters
@@ -138,8 +134,8 @@ def sett_from_diameters(
 
 @row
 def sett_for_yarns(
-    warp: float, weft: float, weave: Weave, constant: float = 0.9, firmness: float = 1, per: Value = "in"
-) -> float:
+    warp: Value, weft: Value, weave: Value, constant: Value = 0.9, firmness: Value = 1, per: Value = "in"
+) -> Value:
     """Sett of a weave whose warp and weft are different yarns.
 
     Parameters
@@ -278,8 +274,8 @@ def weft_faced_picks(weft: Value, constant: Value = 0.9, per: Value = "in") -> V
 
 @row
 def sett_from_float(
-    yarn: float, weave: Weave, constant: float = 200, exponent: Any = BY_WEAVE, per: Value = "in"
-) -> float:
+    yarn: Value, weave: Value, constant: Value = 200, exponent: Value = BY_WEAVE, per: Value = "in"
+) -> Value:
     """Sett of a square cloth by Brierley's rule, from the count and the average float.
 
     Parameters
@@ -332,7 +328,7 @@ def sett_from_float(
     return float(weave.average_float("weft") ** power * (constant * cotton_count) ** 0.5 * per)
 
 
-def _float_exponent(exponent: Any, weave: Weave) -> float:
+def _float_exponent(exponent: Value, weave: Weave) -> float:
     by_weave = isinstance(exponent, str) and exponent.strip().casefold() in ("", BY_WEAVE)
     number = plain_number(exponent)
     if by_weave or number == 0:
@@ -392,7 +388,7 @@ def sett_for_new_yarn(sett: Value, yarn: Value, new_yarn: Value) -> Value:
 
 
 @row
-def sett_for_new_weave(sett: float, weave: Weave, new_weave: Weave) -> float:
+def sett_for_new_weave(sett: Value, weave: Value, new_weave: Value) -> Value:
     """Sett that is as firm in another weave, the yarn staying the same.
 
     Parameters
@@ -433,7 +429,7 @@ def sett_for_new_weave(sett: float, weave: Weave, new_weave: Weave) -> float:
 
 
 @row
-def twill_angle(sett: float, weft_sett: float, picks_moved: int = 1, ends_moved: int = 1) -> float:
+def twill_angle(sett: Value, weft_sett: Value, picks_moved: Value = 1, ends_moved: Value = 1) -> Value:
     """Angle of a twill line from the direction of the weft, in degrees.
 
     Parameters
@@ -479,7 +475,7 @@ def twill_angle(sett: float, weft_sett: float, picks_moved: int = 1, ends_moved:
 
 
 @row
-def picks_for_angle(sett: float, angle: float, picks_moved: int = 1, ends_moved: int = 1) -> float:
+def picks_for_angle(sett: Value, angle: Value, picks_moved: Value = 1, ends_moved: Value = 1) -> Value:
     """Weft sett at which a twill line runs at a wanted angle.
 
     Parameters
@@ -608,7 +604,7 @@ def cover_factor(sett: Value, yarn: Value, per: Value = "in") -> Value:
 
 
 @row
-def cloth_cover(warp_cover: float, weft_cover: float, full: float = 28) -> float:
+def cloth_cover(warp_cover: Value, weft_cover: Value, full: Value = 28) -> Value:
     """Cover of the cloth from the covers of its warp and its weft.
 
     Parameters

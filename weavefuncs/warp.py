@@ -7,14 +7,8 @@ import math
 from weavefuncs._columns import first_row, of_row
 from weavefuncs._rounding import DUST, up, whole_up
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import formula, row
+from weavefuncs.registry import Value, formula, row
 from weavefuncs.shared.yarn_systems import TEX_OF_ONE_YARD_PER_POUND
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
-
-    Value = Any
 
 TEX_OF_COTTON_COUNT_ONE = TEX_OF_ONE_YARD_PER_POUND / 840
 
