@@ -64,9 +64,10 @@ def sett_from_wraps(wraps: Value, weave: Value, firmness: Value = 1) -> Value:
     2; refused outside. The wraps are multiplied by R/(R + I), R ends and I
     intersections in a repeat: half for plain weave, two thirds for 2/2 twill.
     Wraps counted by hand are fewer than the diameters that lie side by side,
-    so 1 is the common start here, where sett_from_diameters starts from 0.75:
-    common practice, no source. Warp and weft are taken as alike. An estimate
-    until a sample is woven and washed. Not rounded.
+    so 1 is the common start here, where sett_from_diameters gives the closest
+    sett at 1 and a working sett at 0.75: common practice, no source. Warp and
+    weft are taken as alike. An estimate until a sample is woven and washed.
+    Not rounded.
 
     Examples
     --------
@@ -86,7 +87,7 @@ def sett_from_wraps(wraps: Value, weave: Value, firmness: Value = 1) -> Value:
 def sett_from_diameters(
     yarn: Value, weave: Value, constant: Value = 0.9, firmness: Value = 1, per: Value = "in"
 ) -> Value:
-    """Sett of a weave from the count of its yarn, by Ashenhurst's diameters.
+    """Closest sett of a weave, from its yarn by Ashenhurst's diameters; 0.75 of it is a working sett.
 
     Parameters
     ----------
@@ -136,7 +137,7 @@ def sett_from_diameters(
 def sett_for_yarns(
     warp: Value, weft: Value, weave: Value, constant: Value = 0.9, firmness: Value = 1, per: Value = "in"
 ) -> Value:
-    """Sett of a weave whose warp and weft are different yarns.
+    """Closest sett of a weave whose warp and weft are different yarns; 0.75 of it is a working sett.
 
     Parameters
     ----------
@@ -276,7 +277,7 @@ def weft_faced_picks(weft: Value, constant: Value = 0.9, per: Value = "in") -> V
 def sett_from_float(
     yarn: Value, weave: Value, constant: Value = 200, exponent: Value = BY_WEAVE, per: Value = "in"
 ) -> Value:
-    """Sett of a square cloth by Brierley's rule, from the count and the average float.
+    """Closest sett of a square cloth by Brierley's rule, from the count and the average float.
 
     Parameters
     ----------
