@@ -8,6 +8,7 @@ import inspect
 import math
 import re
 import typing
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -21,6 +22,8 @@ from weavefuncs._docstring import SECTIONS
 from weavefuncs._index import FUNCTIONS, SHEET_NAMES
 from weavefuncs._parameters import plain_number
 from weavefuncs.shared.sources import SOURCES
+
+ROOT = Path(__file__).resolve().parents[1]
 
 # A function wizard cuts longer texts.
 WIZARD = 255
@@ -315,6 +318,13 @@ def test_references_are_keys_of_the_bibliography(function: registry.Function) ->
     keys = re.findall(r"\[([^\]]*)\]", " ".join(function.docstring.sections["References"]))
     assert keys
     assert set(keys) <= set(SOURCES)
+
+
+def test_every_source_is_cited() -> None:
+    cited = [" ".join(function.docstring.sections["References"]) for function in DECLARED.values()]
+    for folder in (ROOT / "shared", ROOT / "tests" / "evidence"):
+        cited += [path.read_text("utf-8") for path in folder.glob("*.py") if path.name != "sources.py"]
+    assert set(SOURCES) <= set(re.findall(r"\w+", " ".join(cited)))
 
 
 @every_function
