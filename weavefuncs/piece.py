@@ -7,10 +7,9 @@ from math import gcd
 from weavefuncs import _fit_words, _stripes
 from weavefuncs._colour_order import LONGEST_TEXT, parse_colour_order
 from weavefuncs._fit_choices import Asked
+from weavefuncs._limits import MOST_ENDS
 from weavefuncs.errors import WeaveError
 from weavefuncs.registry import Value, formula, row, row_like
-
-MOST_ENDS = 1_000_000
 
 
 @row

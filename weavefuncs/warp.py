@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from weavefuncs._columns import first_row, of_row
+from weavefuncs._limits import MOST_ENDS, MOST_PICKS
 from weavefuncs._rounding import DUST, up, whole_up
 from weavefuncs.errors import WeaveError
 from weavefuncs.registry import Value, formula, row
@@ -15,9 +16,6 @@ TEX_OF_COTTON_COUNT_ONE = TEX_OF_ONE_YARD_PER_POUND / 840
 # A thread bent round its neighbours by an angle a at each crossing is a/sin a times as long as the
 # cloth. At a right angle it stands upright between two picks, and cannot bend further.
 GREATEST_CRIMP = math.pi / 2 - 1
-
-MOST_ENDS = 1_000_000
-MOST_PICKS = 10_000_000
 
 
 def _excess(longer: float, shorter: float, argument: str, requirement: str) -> float:
