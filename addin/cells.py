@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from weavefuncs._index import FUNCTIONS
+from weavefuncs._index import SHEET_NAMES
 from weavefuncs.errors import WeaveError
 from weavefuncs.registry import Function, get
 
@@ -78,7 +78,7 @@ class _ErrorCellError(Exception):
 
 def sheet_names() -> tuple[str, ...]:
     """Return the spreadsheet names of all functions, such as ``WEAVE.ENDS``."""
-    return tuple("WEAVE." + name.upper().replace("_", "") for name in FUNCTIONS)
+    return tuple("WEAVE." + name for name in SHEET_NAMES)
 
 
 @cache

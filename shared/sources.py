@@ -15,7 +15,6 @@ SOURCES = {
     "PEIRCE": "F. T. Peirce, The Geometry of Cloth Structure, Journal of the Textile Institute, 1937, "
     "through a later lecture text (seen).",
     "BRIERLEY": "S. Brierley's setting theory, through a published examination question (seen).",
-    "GATE2003": "Graduate Aptitude Test in Engineering, Textile Engineering and Fibre Science, 2003 (seen).",
     "GATE2006": "Graduate Aptitude Test in Engineering, Textile Engineering and Fibre Science, 2006 (seen).",
     "GATE2007": "Graduate Aptitude Test in Engineering, Textile Engineering and Fibre Science, 2007 (seen).",
     "GATE2008": "Graduate Aptitude Test in Engineering, Textile Engineering and Fibre Science, 2008 (seen).",

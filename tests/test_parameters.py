@@ -131,13 +131,35 @@ def test_a_fraction_above_one_tells_how_percent_are_written() -> None:
     declared = parameter("fraction")
     assert declared.convert(0) == 0
     assert declared.convert(0.1) == 0.1
-    assert refusal(declared, 10) == (
-        "given must be a fraction at least 0 and below 1: 10 % is 0.10, so 10 % is 0.1; got 10"
+    assert refusal(declared, 12.5) == (
+        "given must be a fraction at least 0 and below 1: 10 % is 0.10, so 12.5 % is 0.125; got 12.5"
     )
-    assert "12.5 % is 0.125" in refusal(declared, 12.5)
     assert "10 % is 0.10" in refusal(declared, -0.1)
     told = "given must be a fraction at least 0 and below 1: 10 % is 0.10; got '10%'"
     assert refusal(declared, "10%") == told
+
+
+@pytest.mark.parametrize(
+    ("value", "why"),
+    [
+        (1, "1 % is not what a cell holds that shows 100 %"),
+        (10, "told already"),
+        (100, "a whole is refused too"),
+        (150, "more than a whole is refused too"),
+    ],
+)
+def test_no_fraction_is_offered_that_does_not_help(value: float, why: str) -> None:
+    told = f"given must be a fraction at least 0 and below 1: 10 % is 0.10; got {value}"
+    assert refusal(parameter("fraction"), value) == told, why
+
+
+def test_the_fraction_that_is_offered_lies_within_the_bounds() -> None:
+    share = parameter("fraction, > 0, <= 1, default 1", False, 1)
+    assert refusal(share, 100).endswith("10 % is 0.10, so 100 % is 1; got 100")
+    assert refusal(share, 101).endswith("10 % is 0.10; got 101")
+    risk = parameter("fraction, > 0, <= 0.5, default 0.05", False, 0.05)
+    assert refusal(risk, 50).endswith("10 % is 0.10, so 50 % is 0.5; got 50")
+    assert refusal(risk, 75).endswith("10 % is 0.10; got 75")
 
 
 def test_a_fraction_may_reach_one_where_declared() -> None:
@@ -284,9 +306,7 @@ def test_a_grid_is_told_from_a_column(value: object, grid: bool) -> None:
     assert parameter("weave or column").takes_rows(value) is (not grid and not isinstance(value, str))
 
 
-def test_a_hundred_and_more_hundredths_are_told_as_percent() -> None:
-    with pytest.raises(WeaveError, match=r"so 1 % is 0\.01; got 1$"):
-        wf.length_to_weave(10, 1)
+def test_one_and_a_half_is_told_as_percent() -> None:
     with pytest.raises(WeaveError, match=r"so 1\.5 % is 0\.015; got 1\.5$"):
         wf.length_to_weave(10, 1.5)
 

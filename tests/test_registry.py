@@ -7,6 +7,8 @@ import doctest
 import inspect
 import math
 import re
+import typing
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -20,6 +22,8 @@ from weavefuncs._docstring import SECTIONS
 from weavefuncs._index import FUNCTIONS, SHEET_NAMES
 from weavefuncs._parameters import plain_number
 from weavefuncs.shared.sources import SOURCES
+
+ROOT = Path(__file__).resolve().parents[1]
 
 # A function wizard cuts longer texts.
 WIZARD = 255
@@ -289,6 +293,17 @@ def test_signature_and_docstring_agree(function: registry.Function) -> None:
 
 
 @every_function
+def test_types_say_what_callers_give_and_not_what_the_body_receives(function: registry.Function) -> None:
+    # A type checker reads them from the installed package: a yarn is given as a text, and a weave too.
+    types = typing.get_type_hints(getattr(wf, function.name))
+    result = types.pop("return")
+    assert list(types) == [entry.name.lstrip("*") for entry in function.docstring.parameters]
+    assert set(types.values()) == {registry.Value}
+    if any(parameter.column for parameter in function.parameters):
+        assert result is registry.Value
+
+
+@every_function
 def test_first_line_and_arguments_fit_a_function_wizard(function: registry.Function) -> None:
     docstring = function.docstring
     for text in (docstring.summary, *(entry.description for entry in docstring.parameters)):
@@ -303,6 +318,13 @@ def test_references_are_keys_of_the_bibliography(function: registry.Function) ->
     keys = re.findall(r"\[([^\]]*)\]", " ".join(function.docstring.sections["References"]))
     assert keys
     assert set(keys) <= set(SOURCES)
+
+
+def test_every_source_is_cited() -> None:
+    cited = [" ".join(function.docstring.sections["References"]) for function in DECLARED.values()]
+    for folder in (ROOT / "shared", ROOT / "tests" / "evidence"):
+        cited += [path.read_text("utf-8") for path in folder.glob("*.py") if path.name != "sources.py"]
+    assert set(SOURCES) <= set(re.findall(r"\w+", " ".join(cited)))
 
 
 @every_function

@@ -104,7 +104,7 @@ def test_blank_and_zero(name: str, position: int, parameter: object) -> None:
     [(name, position) for name, position, parameter in NUMBERS if parameter.kind == "fraction"],
 )
 def test_percent_given_as_ten(name: str, position: int) -> None:
-    with pytest.raises(wf.WeaveError, match=r"10 % is 0\.10, so 10 % is 0\.1; got 10"):
+    with pytest.raises(wf.WeaveError, match=r"10 % is 0\.10; got 10$"):
         getattr(wf, name)(*with_argument(name, position, 10))
 
 

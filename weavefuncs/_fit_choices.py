@@ -6,9 +6,10 @@ nearest outward, and worked out only as far as they are asked for.
 
 from __future__ import annotations
 
+from weavefuncs._limits import MOST_ENDS, MOST_PICKS
 from weavefuncs._parameters import plain_number
 from weavefuncs._rounding import DUST
-from weavefuncs._sley import MOST, can_be_sleyed, even_order, nearest_order, order_text, parse_order
+from weavefuncs._sley import MOST, can_be_sleyed, dents_of, even_order, nearest_order, order_text, parse_order
 from weavefuncs.errors import WeaveError
 
 TYPE_CHECKING = False
@@ -23,9 +24,6 @@ if TYPE_CHECKING:
 
 # However long a leg is, no more rows than these are added to it or taken off.
 MOST_ROWS_OFF = 10
-
-MOST_ENDS = 1_000_000
-MOST_PICKS = 10_000_000
 
 
 class Asked:
@@ -234,18 +232,6 @@ class Turning:
 
     def _deviation(self, rounds: int) -> float:
         return self.picks(rounds) / self._asked.weft_sett / self._asked.length_on_loom - 1
-
-
-def dents_of(ends: int, order: Order) -> int:
-    """Dents up to the one that takes the last end."""
-    rounds, left = divmod(ends - 1, sum(order))
-    dents = rounds * len(order)
-    for in_dent in order:
-        dents += 1
-        left -= in_dent
-        if left < 0:
-            break
-    return dents
 
 
 def is_chevron(legs: Legs) -> bool:

@@ -275,9 +275,11 @@ class Parameter:
         number = plain_number(value)
         if number is not None and self.bounds.holds(number):  # type: ignore[union-attr]
             return number
-        if number is not None and number >= 1:
-            raise self.refuse(value, f": 10 % is 0.10, so {number:.6g} % is {number / 100:.6g}")
-        raise self.refuse(value, ": 10 % is 0.10")
+        told = ": 10 % is 0.10"
+        # 10 is told already, and of 1 it is not known whether 1 % or 100 % was meant.
+        if number is not None and number > 1 and number != 10 and self.bounds.holds(number / 100):  # type: ignore[union-attr]
+            told += f", so {number:.6g} % is {number / 100:.6g}"
+        raise self.refuse(value, told)
 
     def _vector_number(self, values: Any, whole: bool = False) -> Any:  # noqa: ARG002 - as below
         return values if self.bounds.vector_holds(values) else None  # type: ignore[union-attr]

@@ -81,6 +81,19 @@ def even_order(ends: int, dents: int) -> tuple[int, ...]:
     return tuple((dent + 1) * ends // dents - dent * ends // dents for dent in range(dents))
 
 
+def dents_of(ends: int, order: tuple[int, ...]) -> int:
+    """Count the dents up to the one that takes the last end."""
+    rounds, left = divmod(ends - 1, sum(order))
+    # One end was held back: it is the last one that is placed, so the order is never run out of dents.
+    dents = rounds * len(order)
+    for in_dent in order:
+        dents += 1
+        left -= in_dent
+        if left < 0:
+            break
+    return dents
+
+
 def can_be_sleyed(ratio: float) -> bool:
     """Tell whether so many ends a dent lie within what an order is looked for."""
     return FEWEST * (1 - DUST) <= ratio <= MOST * (1 + DUST)

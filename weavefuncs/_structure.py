@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 MOST_CELLS = 4_000_000
 
 # Each row of a grid is an object of its own: very many short ones take far more memory than their cells.
-MOST_PICKS = 250_000
+MOST_GRID_PICKS = 250_000
 
 # No loom has as many shafts, and a jacquard repeat is a grid rather than a text.
 MOST_THREADS = 1024
@@ -197,8 +197,8 @@ def _check_size(name: str, value: Any, picks: int, ends: int) -> None:
         raise WeaveError(
             name, f"{GRID_REQUIREMENT} with at most {MOST_CELLS:,} cells", f"{ends} ends by {picks} picks"
         )
-    if picks > MOST_PICKS:
-        raise WeaveError(name, f"{GRID_REQUIREMENT} with at most {MOST_PICKS:,} picks", f"{picks} picks")
+    if picks > MOST_GRID_PICKS:
+        raise WeaveError(name, f"{GRID_REQUIREMENT} with at most {MOST_GRID_PICKS:,} picks", f"{picks} picks")
 
 
 def _rows_of_array(name: str, value: Any) -> tuple[bytes, ...]:

@@ -2,18 +2,12 @@
 
 from __future__ import annotations
 
+from weavefuncs._limits import MOST_ENDS
 from weavefuncs._rounding import whole_down
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import formula, row
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
-
-    Value = Any
+from weavefuncs.registry import Value, formula, row
 
 MOST_ROWS = 10_000_000
-MOST_ENDS = 1_000_000
 
 # Of eight figures at most each, so many rows fit into the 32,767 characters of a cell.
 MOST_REVERSALS = 3000

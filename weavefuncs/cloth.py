@@ -9,16 +9,8 @@ from weavefuncs._geometry import MEASURED, closeness, crimp_of, highest_rise, ja
 from weavefuncs._lists import side_by_side
 from weavefuncs._rounding import DUST, whole_down
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import formula, row
+from weavefuncs.registry import Value, formula, row
 from weavefuncs.shared.units import LENGTH_IN_METRES, MASS_IN_GRAMS
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
-
-    from weavefuncs._yarn_text import Yarn
-
-    Value = Any
 
 INCH, YARD = LENGTH_IN_METRES["in"], LENGTH_IN_METRES["yd"]
 
@@ -599,7 +591,7 @@ def jammed_spacing(warp_spacing: Value, warp_diameter: Value, weft_diameter: Val
 
 
 @row
-def yarn_for_cloth_weight(yarn: Yarn, old_weight: Value, new_weight: Value) -> str:
+def yarn_for_cloth_weight(yarn: Value, old_weight: Value, new_weight: Value) -> Value:
     """Yarn that makes a cloth of the same closeness heavier or lighter.
 
     Parameters

@@ -5,13 +5,7 @@ from __future__ import annotations
 from weavefuncs._lists import side_by_side
 from weavefuncs._rounding import DUST, whole_down, whole_up
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import formula, row
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
-
-    Value = Any
+from weavefuncs.registry import Value, formula, row
 
 MINUTES_IN_AN_HOUR = 60
 

@@ -11,14 +11,11 @@ from weavefuncs._drafts import draw_treadled
 from weavefuncs._numbering import draft_of
 from weavefuncs._structure import LONGEST_DRAWN, drawn_text
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import row
+from weavefuncs.registry import Value, row
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from typing import Any
-
-    Value = Any
 
 
 @row
@@ -456,7 +453,7 @@ def untied_threads(weave: Value) -> Value:
     return _fitting("; ".join(found)) or "none"
 
 
-def _part(what: str, rows: Any, first: int, count: int) -> Any:
+def _part(what: str, rows: Value, first: int, count: int) -> Value:
     """Cut so many rows out."""
     start, stop = _reach(what, len(rows), first, count)
     return rows[start:stop]

@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import get, row
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
+from weavefuncs.registry import Value, get, row
 
 
 @row
-def why(name: str, *arguments: Any) -> str:
+def why(name: Value, *arguments: Value) -> str:
     """Why a function refuses its arguments, in plain words; an empty text when it accepts them.
 
     Parameters

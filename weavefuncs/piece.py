@@ -7,16 +7,9 @@ from math import gcd
 from weavefuncs import _fit_words, _stripes
 from weavefuncs._colour_order import LONGEST_TEXT, parse_colour_order
 from weavefuncs._fit_choices import Asked
+from weavefuncs._limits import MOST_ENDS
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import formula, row, row_like
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
-
-    Value = Any
-
-MOST_ENDS = 1_000_000
+from weavefuncs.registry import Value, formula, row, row_like
 
 
 @row
@@ -174,7 +167,7 @@ def fit_piece(
 
 
 @row_like(fit_piece)
-def fit_code(asked: dict[str, Any]) -> Value:
+def fit_code(asked: dict[str, Value]) -> Value:
     """Plans for a whole piece as one text of fixed fields, for cells that cut it up.
 
     Parameters

@@ -5,13 +5,7 @@ from __future__ import annotations
 import math
 
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import row
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
-
-    Value = Any
+from weavefuncs.registry import Value, row
 
 # Common practice, no source: what one record may be off, as standard deviation over mean.
 SPREAD_OF_ONE_RECORD = 0.1
@@ -28,7 +22,7 @@ def _mean_and_deviation(measured: Value) -> tuple[float, float]:
 
 
 @row
-def allowance(measured: Value, confidence: Value = 0.9, measure: str = "amount") -> Value:
+def allowance(measured: Value, confidence: Value = 0.9, measure: Value = "amount") -> Value:
     """Allowance to plan the next piece with, from what past pieces measured.
 
     Parameters

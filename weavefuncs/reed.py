@@ -2,16 +2,10 @@
 
 from __future__ import annotations
 
-from weavefuncs._sley import FEWEST, MOST, NEAR, can_be_sleyed, nearest_order, order_text
+from weavefuncs._sley import FEWEST, MOST, NEAR, can_be_sleyed, dents_of, nearest_order, order_text
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import formula, row
+from weavefuncs.registry import Value, formula, row
 from weavefuncs.shared.reeds import REED_SYSTEMS
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
-
-    Value = Any
 
 
 @row
@@ -147,7 +141,7 @@ def dents_needed(ends: Value, order: Value) -> Value:
     ----------
     [EXACT]
     """
-    return _dents(ends, order)
+    return dents_of(ends, order)
 
 
 @row
@@ -187,19 +181,7 @@ def reed_width(ends: Value, order: Value, dents: Value) -> Value:
     ----------
     [EXACT]
     """
-    return _dents(ends, order) / dents
-
-
-def _dents(ends: int, order: tuple[int, ...]) -> int:
-    rounds, left = divmod(ends - 1, sum(order))
-    # One end was held back: it is the last one that is placed, so the order is never run out of dents.
-    dents = rounds * len(order)
-    for in_dent in order:
-        dents += 1
-        left -= in_dent
-        if left < 0:
-            break
-    return dents
+    return dents_of(ends, order) / dents
 
 
 @row

@@ -28,6 +28,11 @@ if TYPE_CHECKING:
 
     F = TypeVar("F", bound=Callable[..., Any])
 
+    Value = Any
+else:
+    # Signatures are read at run time too, and typing takes longer to import than most functions to run.
+    Value = object
+
 CORE_MODULES = (
     "yarn",
     "sett",
@@ -283,10 +288,12 @@ def _registered(body: F, style: str, like: Function | None = None) -> F:
     def call(*args: Any, **kwargs: Any) -> Any:
         return function.call(args, kwargs)
 
-    for attribute in ("__name__", "__qualname__", "__module__", "__doc__", "__annotations__"):
+    declaring = like.body if like else body
+    for attribute in ("__name__", "__qualname__", "__module__", "__doc__"):
         setattr(call, attribute, getattr(body, attribute))
+    call.__annotations__ = declaring.__annotations__
     # ``inspect.signature`` and ``help`` follow __wrapped__; the registry is found through __weave__.
-    call.__wrapped__ = like.body if like else body  # type: ignore[attr-defined]
+    call.__wrapped__ = declaring  # type: ignore[attr-defined]
     call.__weave__ = function  # type: ignore[attr-defined]
     return call  # type: ignore[return-value]
 

@@ -7,17 +7,13 @@ from math import atan2, degrees, radians, tan
 from weavefuncs._diameters import diameters_per_inch
 from weavefuncs._parameters import plain_number
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import formula, row
+from weavefuncs.registry import Value, formula, row
 from weavefuncs.shared.float_exponents import FLOAT_EXPONENTS
 from weavefuncs.shared.yarn_systems import YARN_SYSTEMS
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from typing import Any
-
     from weavefuncs._structure import Weave
-
-    Value = Any
 
 BY_WEAVE = "by weave"
 
@@ -40,7 +36,7 @@ def _closeness(argument: str, weave: Weave) -> float:
 
 
 @row
-def sett_from_wraps(wraps: float, weave: Weave, firmness: float = 1) -> float:
+def sett_from_wraps(wraps: Value, weave: Value, firmness: Value = 1) -> Value:
     """Sett of a weave from the wraps of its yarn.
 
     Parameters
@@ -68,9 +64,10 @@ def sett_from_wraps(wraps: float, weave: Weave, firmness: float = 1) -> float:
     2; refused outside. The wraps are multiplied by R/(R + I), R ends and I
     intersections in a repeat: half for plain weave, two thirds for 2/2 twill.
     Wraps counted by hand are fewer than the diameters that lie side by side,
-    so 1 is the common start here, where sett_from_diameters starts from 0.75:
-    common practice, no source. Warp and weft are taken as alike. An estimate
-    until a sample is woven and washed. Not rounded.
+    so 1 is the common start here, where sett_from_diameters gives the closest
+    sett at 1 and a working sett at 0.75: common practice, no source. Warp and
+    weft are taken as alike. An estimate until a sample is woven and washed.
+    Not rounded.
 
     Examples
     --------
@@ -88,9 +85,9 @@ def sett_from_wraps(wraps: float, weave: Weave, firmness: float = 1) -> float:
 
 @row
 def sett_from_diameters(
-    yarn: float, weave: Weave, constant: float = 0.9, firmness: float = 1, per: Value = "in"
-) -> float:
-    """Sett of a weave from the count of its yarn, by Ashenhurst's diameters.
+    yarn: Value, weave: Value, constant: Value = 0.9, firmness: Value = 1, per: Value = "in"
+) -> Value:
+    """Closest sett of a weave, from its yarn by Ashenhurst's diameters; 0.75 of it is a working sett.
 
     Parameters
     ----------
@@ -138,9 +135,9 @@ def sett_from_diameters(
 
 @row
 def sett_for_yarns(
-    warp: float, weft: float, weave: Weave, constant: float = 0.9, firmness: float = 1, per: Value = "in"
-) -> float:
-    """Sett of a weave whose warp and weft are different yarns.
+    warp: Value, weft: Value, weave: Value, constant: Value = 0.9, firmness: Value = 1, per: Value = "in"
+) -> Value:
+    """Closest sett of a weave whose warp and weft are different yarns; 0.75 of it is a working sett.
 
     Parameters
     ----------
@@ -278,9 +275,9 @@ def weft_faced_picks(weft: Value, constant: Value = 0.9, per: Value = "in") -> V
 
 @row
 def sett_from_float(
-    yarn: float, weave: Weave, constant: float = 200, exponent: Any = BY_WEAVE, per: Value = "in"
-) -> float:
-    """Sett of a square cloth by Brierley's rule, from the count and the average float.
+    yarn: Value, weave: Value, constant: Value = 200, exponent: Value = BY_WEAVE, per: Value = "in"
+) -> Value:
+    """Closest sett of a square cloth by Brierley's rule, from the count and the average float.
 
     Parameters
     ----------
@@ -332,7 +329,7 @@ def sett_from_float(
     return float(weave.average_float("weft") ** power * (constant * cotton_count) ** 0.5 * per)
 
 
-def _float_exponent(exponent: Any, weave: Weave) -> float:
+def _float_exponent(exponent: Value, weave: Weave) -> float:
     by_weave = isinstance(exponent, str) and exponent.strip().casefold() in ("", BY_WEAVE)
     number = plain_number(exponent)
     if by_weave or number == 0:
@@ -392,7 +389,7 @@ def sett_for_new_yarn(sett: Value, yarn: Value, new_yarn: Value) -> Value:
 
 
 @row
-def sett_for_new_weave(sett: float, weave: Weave, new_weave: Weave) -> float:
+def sett_for_new_weave(sett: Value, weave: Value, new_weave: Value) -> Value:
     """Sett that is as firm in another weave, the yarn staying the same.
 
     Parameters
@@ -433,7 +430,7 @@ def sett_for_new_weave(sett: float, weave: Weave, new_weave: Weave) -> float:
 
 
 @row
-def twill_angle(sett: float, weft_sett: float, picks_moved: int = 1, ends_moved: int = 1) -> float:
+def twill_angle(sett: Value, weft_sett: Value, picks_moved: Value = 1, ends_moved: Value = 1) -> Value:
     """Angle of a twill line from the direction of the weft, in degrees.
 
     Parameters
@@ -479,7 +476,7 @@ def twill_angle(sett: float, weft_sett: float, picks_moved: int = 1, ends_moved:
 
 
 @row
-def picks_for_angle(sett: float, angle: float, picks_moved: int = 1, ends_moved: int = 1) -> float:
+def picks_for_angle(sett: Value, angle: Value, picks_moved: Value = 1, ends_moved: Value = 1) -> Value:
     """Weft sett at which a twill line runs at a wanted angle.
 
     Parameters
@@ -608,7 +605,7 @@ def cover_factor(sett: Value, yarn: Value, per: Value = "in") -> Value:
 
 
 @row
-def cloth_cover(warp_cover: float, weft_cover: float, full: float = 28) -> float:
+def cloth_cover(warp_cover: Value, weft_cover: Value, full: Value = 28) -> Value:
     """Cover of the cloth from the covers of its warp and its weft.
 
     Parameters

@@ -4,13 +4,7 @@ from __future__ import annotations
 
 from weavefuncs._rounding import DUST
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import formula, row
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
-
-    Value = Any
+from weavefuncs.registry import Value, formula, row
 
 
 @row

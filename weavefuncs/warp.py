@@ -5,25 +5,17 @@ from __future__ import annotations
 import math
 
 from weavefuncs._columns import first_row, of_row
+from weavefuncs._limits import MOST_ENDS, MOST_PICKS
 from weavefuncs._rounding import DUST, up, whole_up
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import formula, row
+from weavefuncs.registry import Value, formula, row
 from weavefuncs.shared.yarn_systems import TEX_OF_ONE_YARD_PER_POUND
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
-
-    Value = Any
 
 TEX_OF_COTTON_COUNT_ONE = TEX_OF_ONE_YARD_PER_POUND / 840
 
 # A thread bent round its neighbours by an angle a at each crossing is a/sin a times as long as the
 # cloth. At a right angle it stands upright between two picks, and cannot bend further.
 GREATEST_CRIMP = math.pi / 2 - 1
-
-MOST_ENDS = 1_000_000
-MOST_PICKS = 10_000_000
 
 
 def _excess(longer: float, shorter: float, argument: str, requirement: str) -> float:

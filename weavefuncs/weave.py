@@ -20,20 +20,12 @@ from weavefuncs._floats import (
 )
 from weavefuncs._pick_words import pick_words
 from weavefuncs._reversals import position_of, taken, turns_within
+from weavefuncs._rounding import DUST
 from weavefuncs._structure import columns, satin_moves_of
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import formula, row
+from weavefuncs.registry import Value, formula, row
 from weavefuncs.shared.float_guide import FLOAT_GUIDE
 from weavefuncs.shared.units import LENGTH_IN_METRES
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
-
-    Value = Any
-
-# A shrinkage may differ from another by float dust.
-DUST = 1e-12
 
 
 @row

@@ -4,16 +4,8 @@ from __future__ import annotations
 
 from weavefuncs._diameters import diameters_per_inch, round_diameter
 from weavefuncs.errors import WeaveError
-from weavefuncs.registry import formula, row
+from weavefuncs.registry import Value, formula, row
 from weavefuncs.shared.yarn_weights import YARN_WEIGHTS
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
-
-    from weavefuncs._yarn_text import System
-
-    Value = Any
 
 
 @formula
@@ -58,7 +50,7 @@ def tex(yarn: Value) -> Value:
 
 
 @row
-def count(yarn: float, system: System) -> float:
+def count(yarn: Value, system: Value) -> Value:
     """Count of a yarn in another system: the number that it would have there as a single yarn.
 
     Parameters
@@ -310,7 +302,7 @@ def yarn_diameter(yarn: Value, specific_volume: Value = 1.1) -> Value:
 
 
 @row
-def yarn_weight_class(wraps: float) -> str:
+def yarn_weight_class(wraps: Value) -> Value:
     """Names of the standard yarn weights that wraps per inch fit.
 
     Parameters

@@ -26,6 +26,10 @@ PLACED = ("width", "length", "weave")
 # A rule that has the sett of a working cloth: the closest that beats in, and about three quarters of it.
 WORKING = 0.75
 
+# What makes the yarn more than the length of the threads in the cloth. Where a frame is as long as the warp,
+# the last alone.
+ADDED_TO_YARN = (("take_up", "take-up"), ("unwoven", "loom waste"), ("slack", "slack"))
+
 HEADINGS = (
     ("sley", "sley"),
     ("side", "first from"),
@@ -43,7 +47,7 @@ HEADINGS = (
     ("stash", "stash"),
 )
 
-UNITS = """
+UNITS = """\
 Width, length and yarn are in the unit that the setts are per, the float in threads, the angle in degrees."""
 
 EPILOG = """\
@@ -80,7 +84,7 @@ def _help(parameter: Parameter) -> str:
     text = parameter.description.replace("%", "%%")
     if parameter.choices:
         text += f" One of {', '.join(parameter.choices)}."
-    if parameter.required or parameter.kind == "logical" or parameter.default in (0, ""):
+    if parameter.required or parameter.kind == "logical" or parameter.default == "":
         return text
     return f"{text} ({parameter.default})"
 
@@ -110,6 +114,12 @@ def run(given: argparse.Namespace) -> int:
     if table is None:
         return REFUSED
     print("\n".join(_lines([dict(zip((name for name, _, _ in FIELDS), row)) for row in table])))
+    print()
+    missing = [word for name, word in ADDED_TO_YARN[2 if cells["frame_length"] else 0 :] if not cells[name]]
+    if missing:
+        *others, last = missing
+        named = f"{', '.join(others)} and {last}" if others else last
+        print(f"Yarn without {named}: none was given.")
     print(UNITS)
     return 0
 

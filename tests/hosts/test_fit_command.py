@@ -37,7 +37,7 @@ def refused(capsys):
 def test_it_prints_what_the_function_gives_with_its_reasons(printed) -> None:
     lines = printed(*WALL, "--reversals", "9,9", "--parity", "odd", "--plans", "3")
     plans = wf.fit_piece(42, 70, "2/2 twill", 4, 4, 4.5, "9,9", parity="odd", spaced_by="pegs", plans=3)
-    assert len(lines) == 1 + 2 * len(plans) + 2
+    assert len(lines) == 1 + 2 * len(plans) + 3
     # Yarn in centimetres where the setts are per centimetre: that must be said.
     assert "yarn are in the unit that the setts are per" in lines[-1]
     heading = lines[0]
@@ -50,6 +50,24 @@ def test_it_prints_what_the_function_gives_with_its_reasons(printed) -> None:
             end = heading.index(f"  {name} ") + 2 + len(name)
             assert line[:end].split()[-1] == str(value)
         assert "not caught" in line
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [
+        ([], "Yarn without take-up, loom waste and slack: none was given."),
+        (["--slack", "0.05"], "Yarn without take-up and loom waste: none was given."),
+        (["--take-up", "0.1", "--unwoven", "10"], "Yarn without slack: none was given."),
+        # A warp of a frame is as long as the frame, whatever it takes up.
+        (["--frame-length", "200"], "Yarn without slack: none was given."),
+        (["--frame-length", "200", "--slack", "0.05"], None),
+        (["--take-up", "0.1", "--slack", "0.05", "--unwoven", "10"], None),
+    ],
+)
+def test_what_the_yarn_is_without_is_told(printed, given, told) -> None:
+    lines = printed(*WALL, "--reversals", "9,9", *given)
+    assert [line for line in lines if line.startswith("Yarn without")] == ([told] if told else [])
+    assert [bool(line) for line in lines[-3:]] == ([False, True, True] if told else [True, False, True])
 
 
 def test_columns_without_a_value_are_left_out(printed) -> None:
@@ -98,3 +116,6 @@ def test_help_names_every_argument_of_the_function(capsys) -> None:
     for name in inspect.signature(wf.fit_piece).parameters:
         placed = name in ("width", "length", "weave")
         assert (name.upper() if placed else f"--{name.replace('_', '-')} ") in shown.replace("]", " "), name
+    words = " ".join(shown.split())
+    assert "Warp take-up, as a fraction of the warp's length. (0)" in words
+    assert "Plans to give. (5)" in words

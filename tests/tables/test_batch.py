@@ -342,7 +342,7 @@ DIRTY = [
     ("price", "$38", "without a currency sign"),
     ("price", 0, "price must be a number above 0"),
     ("price", 0.01, "price must be a number above 0"),  # the flat fee eats it
-    ("take_up", 10, "10 % is 0.10, so 10 % is 0.1"),
+    ("take_up", 10, "below 1: 10 % is 0.10"),
     ("shrinkage", "6 %", "it is a text: type the number alone"),
     ("warp_yarn", "green", "green does not stand on yarns"),
     ("weft_yarn", None, "weft_yarn must be given"),

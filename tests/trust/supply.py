@@ -122,7 +122,7 @@ def main() -> None:
             said = installs_without_network(wheel.parent, what, folder / what.replace(" ", "-"))
             rows.append([f"{what}: installed with no network, main job run", "yes", said])
         pins, said = works_with_oldest(folder / "oldest")
-        rows.append(["oldest dependencies allowed", said, ", ".join(pins)])
+        rows.append(["oldest dependencies allowed, a selection of the tests", said, ", ".join(pins)])
     record = {
         "title": "What an installation needs",
         "command": "python tests/trust/supply.py --record",
