@@ -52,7 +52,7 @@ CORE = CHECKOUT / "weavefuncs"
 RECORD = Path(__file__).parent / "records" / "mutants.json"
 
 # Generated, or without anything that could be wrong.
-LEFT_OUT = ("_index", "__init__", "__main__")
+LEFT_OUT = ("_index", "__init__")
 # It starts interpreters of its own, which do not see the changed code.
 TESTS_LEFT_OUT = ("test_imports.py",)
 # Where a module is tested that has no test file called as it is.
