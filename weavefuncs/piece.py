@@ -151,8 +151,8 @@ def fit_piece(
     faults come first: an edge end not caught at some turn with no floating selvedge, a float over the
     limit, a stash that falls short, each one fault. Then the least deviation: the shares by which width
     and length are off, and a quarter of those by which sett and rows a leg are. Then the nearer sett, more
-    ends (they fill the last dent), more rows, shorter legs, the shorter order. Of two sides it is the one
-    with fewer turns not caught, or the left. The best plan of each sley and rows a leg has a place before
+    ends (they fill the last dent), more rows, shorter legs, the shorter order. Of both sides it is the
+    one with fewer turns not caught, or the left. The best plan of each sley and rows a leg has a place before
     a second one of any; what has a place is listed by the same rules. What the loom or the frame does not
     hold is left out.
 

@@ -473,7 +473,7 @@ PIECE: list[Row | Band] = [
         kind="two",
         only="loom",
         checks=(
-            # Floating selvedges hang in dents of their own; all dents are divided at once, as exactly as can be.
+            # Floating selvedges hang in dents of their own. Just as wide as the loom is not wider.
             "IF(AND(Begun,NOT(OnFrame),ISNUMBER(WidthInReed),ISNUMBER(LoomWidth)),"
             'IF((DentsUsed+IF(Floating="yes",2,0))/Reed>LoomWidth,'
             '"The warp is wider in the reed than the loom weaves"'
