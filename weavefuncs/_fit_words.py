@@ -76,7 +76,8 @@ def _field(value: Any, room: int, factor: int) -> str:
     if value is None:
         return " " * room
     if not factor:
-        return (value if len(value) <= room else value[: room - len(CUT)] + CUT).ljust(room)
+        words = str(value)
+        return (words if len(words) <= room else words[: room - len(CUT)] + CUT).ljust(room)
     text = f"{round(value * factor):0{room}d}"
     # Of a number nothing can be left out.
     if len(text) > room:
