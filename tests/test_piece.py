@@ -5,6 +5,7 @@ from __future__ import annotations
 import inspect
 import itertools
 import math
+import re
 from fractions import Fraction
 from statistics import NormalDist
 
@@ -91,7 +92,9 @@ def judged(asked, order, ends, turning, side, legs, rows, off_turning):
     if off_width > asked["width_tolerance"] + 1e-9 or off_length > asked["length_tolerance"] + 1e-9:
         return None
     woven = asked["pieces"] * rows / asked["weft_sett"] + asked["more_woven"]
-    if asked["loom_width"] and on_loom > asked["loom_width"] * (1 + 1e-9):
+    # A floating selvedge has a dent of its own at each edge; on pegs it is as far off as any end.
+    selvedges = 2 * asked["floating_selvedge"] / (sett if on_pegs else asked["dents"])
+    if asked["loom_width"] and on_loom + selvedges > asked["loom_width"] * (1 + 1e-9):
         return None
     if asked["frame_length"]:
         usable = wf.frame_usable_length(asked["frame_length"], asked["unwoven"], asked["take_up"])
@@ -112,18 +115,20 @@ def judged(asked, order, ends, turning, side, legs, rows, off_turning):
     ]
     threads = [wf.longest_float(asked["weave"], system, ends, rows, reversals) for system in ("warp", "weft")]
     longer = 0 if floats[0] >= floats[1] else 1
-    uncaught = "not caught" in wf.edge_check(asked["weave"], ends, rows, reversals, side)
+    said = wf.edge_check(asked["weave"], ends, rows, reversals, side)
+    uncaught = sum(int(turns) for turns in re.findall(r"not caught at (\d+) of", said))
     short = wf.short_by(warp, asked["warp_free"]) > 0, wf.short_by(weft, asked["weft_free"]) > 0
     stash = ["covers it", "short of weft", "short of warp", "short of both"][2 * short[0] + short[1]]
     looked_at = asked["warp_free"] > 0 or asked["weft_free"] > 0
-    faults = int(uncaught and not asked["floating_selvedge"])
+    faults = int(uncaught > 0 and not asked["floating_selvedge"])
     faults += bool(asked["float_limit"]) and max(floats) > asked["float_limit"] * (1 + 1e-9)
     faults += looked_at and any(short)
     off_sett = abs(sett / asked["sett"] - 1)
     off = off_width + off_length + (off_sett + off_turning) / 4
     dents = [int(word) for word in str(order).split("-")]
     leg = [int(word) for word in reversals.split(",")] if reversals else []
-    rank = (faults, round(off, 9), round(off_sett, 9), -ends, -rows, leg, len(dents), dents, side)
+    # The side is the last to be settled, by the turns that are not caught.
+    rank = (faults, round(off, 9), round(off_sett, 9), -ends, -rows, leg, len(dents), dents, uncaught, side)
     edges = "floating selvedge" if asked["floating_selvedge"] else "not caught" if uncaught else "caught"
     row = [
         str(order), side, edges, stash if looked_at else None, ends,
@@ -398,6 +403,41 @@ def test_edges_of_a_chevron_are_those_of_the_drawing():
     assert (plan["edges"], plan["side"]) == ("floating selvedge", "left")
 
 
+@pytest.mark.parametrize(
+    ("rows", "side", "turns"),
+    [
+        # A 2/2 twill on an even number of ends is caught at every turn from one side, and at none from the
+        # other; turned round it is the other way about. Pick 60 is the last on the way up.
+        (60, "right", None),
+        (80, "right", "20 turns"),
+        (118, "right", "58 turns"),
+        (119, "left", "59 turns"),
+        # One fewer here than there: 60 turns up to pick 61, and 61 after them.
+        (120, "left", "59 turns"),
+    ],
+)
+def test_of_two_sides_with_a_fault_it_is_the_one_with_fewer_turns_not_caught(rows, side, turns):
+    asked = {"width": 20, "length": rows / 6, "weave": "2/2 twill", "dents": 6, "sett": 6}
+    (plan,) = plans(
+        **asked, reversals="60,60", spaced_by="pegs", parity="even", any_row=True, plans=1,
+        length_tolerance=0.001,
+    )  # fmt: skip
+    assert (plan["rows"], plan["side"]) == (rows, side)
+    told = re.findall("not caught at (.*):", plan["reason"])
+    assert told == ([turns] if turns else [])
+
+
+def test_turns_are_counted_of_the_plans_that_are_given_only(monkeypatch):
+    """Counting takes longer than telling whether there is one."""
+    counted = []
+    count = _fit.fewest_uncaught
+    monkeypatch.setattr(_fit, "fewest_uncaught", lambda *given_: counted.append(given_) or count(*given_))
+    asked = {**PLAIN, "weave": "2/2 twill", "reversals": "9,9", "plans": 3}
+    assert len(plans(**asked)) == len(counted) == 3
+    plans(**asked, floating_selvedge=True)
+    assert len(counted) == 3
+
+
 def test_one_leg_that_repeats_is_a_chevron():
     """Six chevrons of 18 rows, without the last row, are 107."""
     for any_row in (True, False):
@@ -468,6 +508,11 @@ def test_more_faults_than_the_first_are_told(limit, beside, words):
 def test_the_best_of_each_sley_and_leg_comes_before_a_second_one():
     found = plans(**WALL)
     assert len({(plan["sley"], plan["rows_a_leg"]) for plan in found}) == len(found) == 5
+
+
+def test_rows_a_leg_stay_as_asked_where_the_piece_may_end_on_any_row():
+    found = plans(**PLAIN, reversals="9,9", any_row=True, rows_tolerance=0.5, plans=20)
+    assert {plan["rows_a_leg"] for plan in found} == {9}
 
 
 @pytest.mark.parametrize(
@@ -787,6 +832,38 @@ def test_a_loom_as_wide_as_the_warp_takes_it():
     assert plan["ends"] == 99
 
 
+@pytest.mark.parametrize(
+    ("spaced_by", "sley", "taken"),
+    [
+        # 100 ends are ten of them to the unit; a selvedge at each edge has a dent or is as far off as an end.
+        ("reed", "1", Fraction(102, 10)),
+        ("pegs", "1", Fraction(102, 10)),
+        # 100 ends in 50 dents, five to the unit, and two dents more. On pegs as wide as 102 ends.
+        ("reed", "2", Fraction(52, 5)),
+        ("pegs", "2", Fraction(102, 10)),
+    ],
+)
+def test_floating_selvedges_must_find_room_on_the_loom(spaced_by, sley, taken):
+    asked = {
+        **PLAIN, "dents": 10 / int(sley), "sley": sley, "spaced_by": spaced_by, "parity": "even",
+        "floating_selvedge": True, "plans": 1,
+    }  # fmt: skip
+    (plan,) = plans(**asked, loom_width=float(taken))
+    assert (plan["ends"], plan["width"]) == (100, 10)
+    (plan,) = plans(**asked, loom_width=float(taken) - 0.01)
+    assert plan["ends"] == 98
+    (plan,) = plans(**{**asked, "floating_selvedge": False}, loom_width=10)
+    assert plan["ends"] == 100
+
+
+def test_a_loom_too_narrow_for_the_selvedges_is_told_how_wide_it_must_be():
+    """95 ends are the fewest within a twentieth, 9.5 wide, and two dents of a tenth."""
+    told = r"loom_width must be at least 9\.7, the narrowest warp within the tolerance; got 9\.6$"
+    with pytest.raises(wf.WeaveError, match=told):
+        wf.fit_piece(**PLAIN, floating_selvedge=True, loom_width=9.6)
+    assert wf.fit_piece(**PLAIN, floating_selvedge=True, loom_width=9.7)
+
+
 def test_no_plan_comes_twice_where_the_stash_covers_some():
     found = plans(**PLAIN, warp_free=960, weft_free=1e6, length_tolerance=0.005, plans=11)
     assert [plan["ends"] for plan in found] == [96, 95, 100, 101, 99, 102, 98, 103, 97, 104, 105]
@@ -847,14 +924,14 @@ def test_large_warps_and_wide_tolerances_are_searched_too():
 
 # The places of the fields as the catalogue states them, and what a number is multiplied by.
 PLACES = {
-    "sley": (1, 40), "side": (41, 45), "edges": (46, 62), "stash": (63, 75), "ends": (76, 83, 1),
-    "repeats": (84, 91, 1), "rows_a_leg": (92, 99, 1), "legs": (100, 107, 1), "rows": (108, 115, 1),
-    "width": (116, 129, 1000), "width_off": (130, 143, 1000), "length": (144, 157, 1000),
-    "length_off": (158, 171, 1000), "float": (172, 179, 1), "float_length": (180, 193, 1000),
-    "angle": (194, 201, 1000), "warp_yarn": (202, 217, 100), "weft_yarn": (218, 233, 100),
-    "reason": (234, 513),
+    "sley": (1, 80), "side": (81, 85), "edges": (86, 102), "stash": (103, 115), "ends": (116, 123, 1),
+    "repeats": (124, 131, 1), "rows_a_leg": (132, 139, 1), "legs": (140, 147, 1), "rows": (148, 155, 1),
+    "width": (156, 169, 1000), "width_off": (170, 183, 1000), "length": (184, 197, 1000),
+    "length_off": (198, 211, 1000), "float": (212, 219, 1), "float_length": (220, 233, 1000),
+    "angle": (234, 241, 1000), "warp_yarn": (242, 257, 100), "weft_yarn": (258, 273, 100),
+    "reason": (274, 673),
 }  # fmt: skip
-SIGNS = 514
+SIGNS = 674
 
 
 COARSE = {
@@ -862,9 +939,16 @@ COARSE = {
     "parity": "any", "width_tolerance": 0.5, "length_tolerance": 0.2,
 }  # fmt: skip
 
+# All that can stand in the way, told in full: reasons of more than 300 characters.
+EVERY_FAULT = {
+    "dents": 4.1, "sett": 7.7, "weft_sett": 7.77, "width": 4444.44, "length": 3333.33, "spaced_by": "reed",
+    "warp_free": 1, "weft_free": 1, "float_limit": 0.1, "sett_tolerance": 0.2, "plans": 8,
+}  # fmt: skip
+
 
 @pytest.mark.parametrize(
-    "changed", [{}, {"reversals": "", "sett": 4.1, "width": 44.8}, {"warp_free": 13000}, COARSE]
+    "changed",
+    [{}, {"reversals": "", "sett": 4.1, "width": 44.8}, {"warp_free": 13000}, COARSE, EVERY_FAULT],
 )
 def test_the_text_holds_the_table(changed):
     assert list(PLACES) == COLUMNS == [name for name, _, _ in FIELDS]
@@ -885,12 +969,33 @@ def test_the_text_holds_the_table(changed):
         assert record[-1] == "."
 
 
-def test_what_does_not_fit_into_its_field_is_refused():
-    asked = {"width": 10, "length": 10, "weave": "plain", "dents": 10, "sett": 10}
-    # 40 signs, then 41.
-    assert wf.fit_code(**asked, sley="1-" * 19 + "12", width_tolerance=0.5).startswith("1-" * 19 + "12left ")
-    with pytest.raises(wf.WeaveError, match="the result must be short enough for 40 characters; got '1-1-"):
-        wf.fit_code(**asked, sley="1-" * 20 + "1")
+def test_a_long_reason_is_told_in_full():
+    longest = max(len(plan["reason"]) for plan in plans(**{**WALL, **EVERY_FAULT}))
+    assert 300 < longest <= 400
+
+
+def test_a_text_that_does_not_fit_into_its_field_is_cut():
+    # 80 signs, then 81.
+    assert wf.fit_code(**PLAIN, sley="1-" * 39 + "12", width_tolerance=0.5).startswith("1-" * 39 + "12left ")
+    assert wf.fit_code(**PLAIN, sley="1-" * 40 + "1").startswith("1-" * 39 + "1…left ")
+
+
+def test_a_number_that_does_not_fit_into_its_field_is_refused():
+    """A million ends of 10¹⁰ each are 10¹⁸ hundredths, nineteen signs."""
+    asked = {**PLAIN, "width": 1e6, "length": 1e9, "sett": 1, "dents": 1, "weft_sett": 0.001}
+    with pytest.raises(wf.WeaveError, match="the result must be short enough for 16 characters; got '1"):
+        wf.fit_code(**asked, take_up=0.9, width_tolerance=1e-8, length_tolerance=1e-8, plans=1)
+
+
+def test_as_many_plans_as_a_cell_holds():
+    """48 plans of 674 characters are 32,352; 49 would be 33,026, and a cell holds 32,767."""
+    assert len(wf.fit_code(**PLAIN, plans=48)) == 48 * 674
+    told = "plans must be at most 48, which a text of 32,767 characters holds; got 49"
+    with pytest.raises(wf.WeaveError, match=told):
+        wf.fit_code(**PLAIN, plans=49)
+    # More may be asked for where there are not as many.
+    few = {**PLAIN, "width_tolerance": 1e-3, "length_tolerance": 1e-3}
+    assert wf.fit_code(**few, plans=100) == wf.fit_code(**few, plans=1)
 
 
 def test_the_text_takes_the_arguments_of_the_table():

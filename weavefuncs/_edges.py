@@ -58,6 +58,20 @@ def uncaught_at(
     return missed
 
 
+def fewest_uncaught(
+    weave: Weave, ends: int, picks: int, legs: Legs, first_sides: tuple[str, ...]
+) -> tuple[int, str]:
+    """Count the turns at which the weft slips past an edge end, from the first side with the fewest."""
+    kept = [_changes(thread, picks, legs) for thread in _edge_ends(weave, ends)]
+    turns = _turns(picks)
+
+    def missed(first_side: str) -> int:
+        after = [_turns_after(side, first_side) for side in (0, 1)]
+        return sum(turns[at] - caught[at] for at, caught in zip(after, kept))
+
+    return min(((missed(side), side) for side in first_sides), key=lambda counted: counted[0])
+
+
 def longest_at_edges(weave: Weave, ends: int, picks: int, legs: Legs, first_side: str, floating: bool) -> int:
     """Return the most threads that the weft crosses on one side where a selvedge is among them.
 

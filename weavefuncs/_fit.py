@@ -9,7 +9,7 @@ not among the best.
 
 from __future__ import annotations
 
-from weavefuncs._edges import SIDES
+from weavefuncs._edges import SIDES, fewest_uncaught
 from weavefuncs._fit_choices import sleys, step_and_least, turnings
 from weavefuncs._fit_faults import Edges, Floats, bit, bits
 from weavefuncs._rounding import DUST, whole_up
@@ -31,6 +31,8 @@ LESSER = 0.25
 MOST_LOOKED = 50_000
 # The first number of ends that the stash does not cover is searched for.
 LOOKS_OF_PARTING = 5
+# So many turns are gone through while one plan is looked at.
+PICKS_OF_A_LOOK = 1000
 
 # Shares closer than this are equal: the last digits of a division decide nothing.
 DIGITS = 9
@@ -43,17 +45,22 @@ class Plan:
     ----------
     key : tuple
         Smaller is better: faults, deviation, and what settles a tie.
+    side : str
+        Side of the first pick; settled once the plan is among the best.
+    uncaught : int
+        Turns at which the weft slips past an edge end.
     """
 
-    __slots__ = ("ends", "key", "rounds", "side", "sley", "turning")
+    __slots__ = ("ends", "key", "rounds", "side", "sley", "turning", "uncaught")
 
-    def __init__(self, key: Key, sley: Sley, ends: int, turning: Turning, rounds: int, side: str) -> None:
+    def __init__(self, key: Key, sley: Sley, ends: int, turning: Turning, rounds: int) -> None:
         self.key = key
         self.sley = sley
         self.ends = ends
         self.turning = turning
         self.rounds = rounds
-        self.side = side
+        self.side = ""
+        self.uncaught = 0
 
     @property
     def picks(self) -> int:
@@ -114,7 +121,20 @@ class Search:
         if len(found) < wanted:
             seconds = [plan for kind in kinds for plan in self._of_kind(*kind, wanted)[1:]]
             found += _sorted(seconds)[: wanted - len(found)]
-        return _sorted(found)[:wanted]
+        best = _sorted(found)[:wanted]
+        for plan in best:
+            self._settle_side(plan)
+        return best
+
+    def _settle_side(self, plan: Plan) -> None:
+        """Choose the side from which the weft slips past an edge end the fewest times."""
+        # Counting turns takes longer than telling whether there is one, so it is left to the plans chosen.
+        plan.side = self.sides[0]
+        if not self.asked.floating_selvedge:
+            self.look(plan.picks // PICKS_OF_A_LOOK)
+            plan.uncaught, plan.side = fewest_uncaught(
+                self.asked.weave, plan.ends, plan.picks, plan.turning.legs, self.sides
+            )
 
     def _of_kind(
         self, cost: float, sley: Sley, turning: Turning, wanted: int, last: Key | None = None
@@ -172,11 +192,11 @@ class Search:
     def _plan(self, off: float, short: int, sley: Sley, ends: int, turning: Turning, rounds: int) -> Plan:
         picks, legs, repeat = turning.picks(rounds), turning.legs, self.asked.weave.ends
         right_end = bit((ends - 1) % repeat, repeat)
-        edge, side = min((self._edge_fault(legs, picks, right_end, side), side) for side in self.sides)
+        edge = min(self._edge_fault(legs, picks, right_end, side) for side in self.sides)
         faults = edge + self._float_fault(sley, legs, ends, picks) + short
         # More ends before fewer: of those that take as many dents they fill the last one.
         key = (faults, off, round(sley.off, DIGITS), -ends, -picks, legs, len(sley.order), sley.order)
-        return Plan(key, sley, ends, turning, rounds, side)
+        return Plan(key, sley, ends, turning, rounds)
 
     # Faults, each 0 or 1
 
@@ -254,7 +274,7 @@ class Search:
                 f"at least {least:.6g} for the shortest piece within the tolerance",
                 asked.frame_length,
             )
-        narrowest = [sley.width(ends) for sley in self.sleys if (ends := sley.choices.fewest())]
+        narrowest = [sley.width_taken(ends) for sley in self.sleys if (ends := sley.choices.fewest())]
         if narrowest:
             return WeaveError(
                 "loom_width",

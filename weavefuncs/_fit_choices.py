@@ -185,10 +185,17 @@ class Sley:
             return ends / self.sett
         return dents_of(ends, self.order) / self._asked.dents
 
+    def width_taken(self, ends: int) -> float:
+        """Width that so many ends take up on the loom, with the floating selvedges."""
+        if not self._asked.floating_selvedge:
+            return self.width(ends)
+        # One at each edge: on pegs as far off as any end, in a reed in a dent of its own.
+        return self.width(ends) + 2 / (self.sett if self._asked.spaced_by == "pegs" else self._asked.dents)
+
     def fits(self, ends: int) -> bool:
         """Tell whether the loom takes so many ends."""
         most = self._asked.loom_width
-        return not most or self.width(ends) <= most * (1 + DUST)
+        return not most or self.width_taken(ends) <= most * (1 + DUST)
 
     def _deviation(self, ends: int) -> float:
         return self.width(ends) / self._asked.width_on_loom - 1

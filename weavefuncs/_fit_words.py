@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from math import atan2, degrees
 
-from weavefuncs._edges import uncaught_at
 from weavefuncs._fit import Search, yarn_needed
 from weavefuncs._fit_choices import is_chevron
 from weavefuncs.errors import WeaveError
@@ -19,7 +18,7 @@ if TYPE_CHECKING:
 # Columns of the table in their order, each with its room in the text and what a number is multiplied
 # by there: whole numbers are read alike wherever a decimal comma is used. No factor: a text.
 FIELDS = (
-    ("sley", 40, 0),
+    ("sley", 80, 0),
     ("side", 5, 0),
     ("edges", 17, 0),
     ("stash", 13, 0),
@@ -37,14 +36,16 @@ FIELDS = (
     ("angle", 8, 1000),
     ("warp_yarn", 16, 100),
     ("weft_yarn", 16, 100),
-    ("reason", 280, 0),
+    ("reason", 400, 0),
 )
 
 # A record ends with this sign, so that no host cuts off the blanks before it.
 RECORD_END = "."
 
-# So many turns are gone through while one plan is looked at.
-PICKS_OF_A_LOOK = 1000
+CUT = "…"
+
+# A cell holds no more.
+LONGEST_TEXT = 32_767
 
 # Lengths in a reason are written to so many decimals.
 DECIMALS = 2
@@ -59,19 +60,29 @@ def table(asked: Asked) -> list[list[Any]]:
 
 def code(asked: Asked) -> str:
     """Return the plans as one text, a record of fixed fields each."""
-    return "".join(
+    records = [
         "".join(_field(value, room, factor) for value, (_, room, factor) in zip(row, FIELDS)) + RECORD_END
         for row in table(asked)
-    )
+    ]
+    most = LONGEST_TEXT // len(records[0])
+    if len(records) > most:
+        raise WeaveError(
+            "plans", f"at most {most}, which a text of {LONGEST_TEXT:,} characters holds", asked.plans
+        )
+    return "".join(records)
 
 
 def _field(value: Any, room: int, factor: int) -> str:
     if value is None:
         return " " * room
-    text = f"{round(value * factor):0{room}d}" if factor else value
+    if not factor:
+        words = str(value)
+        return (words if len(words) <= room else words[: room - len(CUT)] + CUT).ljust(room)
+    text = f"{round(value * factor):0{room}d}"
+    # Of a number nothing can be left out.
     if len(text) > room:
         raise WeaveError("the result", f"short enough for {room} characters", text)
-    return text.ljust(room)
+    return text
 
 
 def _row(asked: Asked, search: Search, plan: Plan, place: int, first: Plan) -> list[Any]:
@@ -83,8 +94,7 @@ def _row(asked: Asked, search: Search, plan: Plan, place: int, first: Plan) -> l
     warp_is_longer = warp_length >= weft_length
     warp_yarn, weft_yarn = yarn_needed(asked, sley, ends, picks)
     short = search.short(sley, ends, picks)
-    search.look(picks // PICKS_OF_A_LOOK)
-    missed = uncaught_at(asked.weave, ends, picks, turning.legs, plan.side, ("left", "right"))
+    missed = plan.uncaught
     rows_a_leg = turning.legs[0] if is_chevron(turning.legs) else None
     reasons = [
         _place(plan, place, first),
@@ -93,7 +103,7 @@ def _row(asked: Asked, search: Search, plan: Plan, place: int, first: Plan) -> l
     ]
     if rows_a_leg is not None and rows_a_leg != asked.reversals[0]:
         reasons.append(f"{rows_a_leg} rows a leg instead of {asked.reversals[0]}")
-    if missed and not asked.floating_selvedge:
+    if missed:
         reasons.append(
             f"edge ends not caught at {missed} turn{'s' if missed > 1 else ''}: a floating selvedge mends it"
         )

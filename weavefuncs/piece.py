@@ -79,7 +79,7 @@ def fit_piece(
     spaced_by : {"reed", "pegs"}, default "reed"
         Whether a reed spaces the warp, in whole dents, or the pegs of a frame.
     floating_selvedge : logical, default False
-        Whether an end on no shaft hangs at each edge, two ends more.
+        Whether an end on no shaft hangs at each edge, two ends more in dents of their own.
     first_side : {"either", "left", "right"}, default "either"
         Side of the first pick, where it is settled.
     shrink_length : fraction, default 0
@@ -107,7 +107,7 @@ def fit_piece(
     float_limit : number [unit of length], >= 0, <= 1e9, default 0
         Longest float wanted, on the loom; 0 for any.
     loom_width : number [unit of length], >= 0, <= 1e9, default 0
-        Widest warp that the loom takes; 0 for any.
+        Widest warp that the loom takes, with its floating selvedges; 0 for any.
     any_row : logical, default False
         Whether the piece may end on any row, and not only with a whole chevron.
     width_tolerance : fraction, > 0, <= 0.5, default 0.05
@@ -138,13 +138,16 @@ def fit_piece(
     -----
     Valid range: as the arguments state; lengths and setts in one unit. A plan is a sley, a number of ends
     (whole repeats and the balance), rows a leg, a number of rows (whole chevrons, the last row repeating
-    the first; whole rounds where the legs differ) and the side of the first pick. All plans within the
-    tolerances are looked at, sley orders as evenly spread as can be. Fewest faults come first: an edge
-    end not caught at some turn with no floating selvedge, a float over the limit, a stash that falls
-    short, each one fault. Then the least deviation: the shares by which width and length are off, and a
-    quarter of those by which sett and rows a leg are. Then the nearer sett, more ends (they fill the last
-    dent), more rows, shorter legs, the shorter order. The best plan of each sley and rows a leg is listed
-    before a second one of any. What the loom or the frame does not hold is left out.
+    the first; whole rounds where the legs differ, an odd number of legs being gone through twice, so that
+    4,3,2 makes rounds of 18 rows) and the side of the first pick. All plans within the tolerances are
+    looked at, sley orders as evenly spread as can be; with any_row the rows a leg stay as asked. Fewest
+    faults come first: an edge end not caught at some turn with no floating selvedge, a float over the
+    limit, a stash that falls short, each one fault. Then the least deviation: the shares by which width
+    and length are off, and a quarter of those by which sett and rows a leg are. Then the nearer sett, more
+    ends (they fill the last dent), more rows, shorter legs, the shorter order. Of both sides it is the
+    one with fewer turns not caught, or the left. The best plan of each sley and rows a leg has a place before
+    a second one of any; what has a place is listed by the same rules. What the loom or the frame does not
+    hold is left out.
 
     The columns: sley; side of the first pick; edges (caught, not caught, floating selvedge); stash
     (covers it, short of warp, of weft, of both; blank where none is given); ends without floating
@@ -182,23 +185,24 @@ def fit_code(asked: dict[str, Value]) -> Value:
     Raises
     ------
     WeaveError
-        When a value lies outside its range, no plan lies within the tolerances, or too many do to compare.
+        When a value lies outside its range, no plan lies within the tolerances, too many do to compare, or
+        the plans are too many for a cell.
 
     Notes
     -----
-    Valid range: that of fit_piece, and plans that fit into the 32,767 characters of a cell. Characters of
-    the fields, in the order of its columns: sley 1-40, side 41-45, edges 46-62, stash 63-75, ends 76-83,
-    repeats 84-91, rows a leg 92-99, legs 100-107, rows 108-115, width 116-129, width off 130-143, length
-    144-157, length off 158-171, float 172-179, float length 180-193, angle 194-201, warp yarn 202-217,
-    weft yarn 218-233, reason 234-513. Texts are filled up with blanks and what is blank is blanks.
-    Numbers are filled up with zeros and are whole, so that they are read alike with a decimal point and a
-    decimal comma: lengths in thousandths, the angle in thousandths of a degree, yarn in hundredths. A
-    full stop ends each plan of 514 characters.
+    Valid range: that of fit_piece, and no more plans than fit into the 32,767 characters of a cell: 48.
+    Characters of the fields, in the order of its columns: sley 1-80, side 81-85, edges 86-102, stash
+    103-115, ends 116-123, repeats 124-131, rows a leg 132-139, legs 140-147, rows 148-155, width 156-169,
+    width off 170-183, length 184-197, length off 198-211, float 212-219, float length 220-233, angle
+    234-241, warp yarn 242-257, weft yarn 258-273, reason 274-673. Texts are filled up with blanks, or end
+    with … where they are too long; what is blank is blanks. Numbers are filled up with zeros and are
+    whole, so that they are read alike with a decimal point and a decimal comma: lengths in thousandths,
+    the angle in thousandths of a degree, yarn in hundredths. A full stop ends each plan of 674 characters.
 
     Examples
     --------
     >>> text = fit_code(45, 73, "2/2 twill", 4, 4, 4.5, "9,9", parity="odd", spaced_by="pegs")
-    >>> int(text[75:83]), int(text[91:99])
+    >>> int(text[115:123]), int(text[131:139])
     (181, 9)
 
     References

@@ -479,12 +479,16 @@ PIECE: list[Row | Band] = [
         "WidthInReed",
         "Width in the reed",
         "=SmallUnit",
+        "floating selvedges not counted",
         formula="WEAVE.REEDWIDTH(Ends,Sley,Reed)",
         kind="two",
         only="loom",
         checks=(
-            "IF(AND(Begun,NOT(OnFrame),ISNUMBER(WidthInReed),ISNUMBER(LoomWidth)),IF(WidthInReed>LoomWidth,"
-            '"The warp is wider in the reed than the loom weaves",""),"")',
+            # Floating selvedges hang in dents of their own. Just as wide as the loom is not wider.
+            "IF(AND(Begun,NOT(OnFrame),ISNUMBER(WidthInReed),ISNUMBER(LoomWidth)),"
+            'IF((DentsUsed+IF(Floating="yes",2,0))/Reed>LoomWidth,'
+            '"The warp is wider in the reed than the loom weaves"'
+            '&IF(Floating="yes",", floating selvedges with it",""),""),"")',
         ),
     ),
     Row(

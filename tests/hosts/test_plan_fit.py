@@ -74,6 +74,24 @@ def test_the_table_shows_what_the_function_gives(tmp_path):
         assert below[3] == plan[-1]
 
 
+def test_a_reason_that_tells_every_fault_is_shown_in_full(tmp_path):
+    """On a loom whose reed does not meet the sett, with next to no yarn and short floats wanted."""
+    values = filled(
+        "wall-hanging", {"FloatLimit": 0.2, "LoomWaste": 60}, MadeOn="shaft loom", Reed=5, SettWanted=6.4
+    )
+    for left_out in ("Pegs", "FrameLength", "Unweavable", "Tie"):
+        del values["plan"][left_out]
+    for yarn in values["yarns"]:
+        yarn["weighed"] = yarn.get("tare", 0) + 2
+    planner = Calculated(tmp_path, values)
+    assert not planner.report.errors
+    reasons = [row[3] for row in planner.table[1::2]]
+    # All parts of it, from the place to the last of the stash.
+    assert [reason.count("; ") for reason in reasons] == [7, 7, 8, 8, 8]
+    assert all(reason.endswith("; weft yarn in the stash for 1 % of it") for reason in reasons)
+    assert max(map(len, reasons)) > 320
+
+
 def test_blank_stays_blank(tmp_path):
     planner = Calculated(tmp_path, {})
     assert not planner.report.errors

@@ -220,6 +220,23 @@ def test_what_a_weaver_should_know_is_listed(planned, example, change, word):
     assert any(word in line for line in plan.problems), plan.problems
 
 
+@pytest.mark.parametrize(
+    ("floating", "loom", "told"),
+    [
+        # 245 ends, two in a dent, take 123 dents, 10.25 wide; a selvedge at each edge makes it 125, 10.42.
+        ("no", 10.25, []),
+        ("no", 10.24, ["The warp is wider in the reed than the loom weaves"]),
+        ("yes", 10.42, []),
+        ("yes", 10.41, ["The warp is wider in the reed than the loom weaves, floating selvedges with it"]),
+    ],
+)
+def test_the_loom_must_have_room_for_the_floating_selvedges(planned, floating, loom, told):
+    plan = planned("scarf", plan={"Floating": floating}, settings={"LoomWidth": loom})
+    assert (plan["Ends"], plan["Sley"]) == (245, "2")
+    assert plan["WidthInReed"] == 10.25
+    assert [line.partition(": ")[2] for line in plan.problems if "wider in the reed" in line] == told
+
+
 @pytest.mark.parametrize("weighed", [0, 1, 2, 4.2])
 def test_a_shortage_is_told_rounded_up(planned, weighed):
     """Whoever buys what the sentence says has enough."""
