@@ -84,13 +84,15 @@ def environment() -> dict[str, str]:
     virtual environment it finds none of the modules of the office, and the office breaks down.
     """
     kept = {name: value for name, value in os.environ.items() if name not in OF_ANOTHER_PYTHON}
-    virtual = [os.environ.get("VIRTUAL_ENV"), sys.prefix if sys.prefix != sys.base_prefix else None]
-    scripts = "Scripts" if sys.platform == "win32" else "bin"
-    left_out = {(Path(prefix) / scripts).resolve() for prefix in virtual if prefix}
     if "PATH" in kept:
         folders = kept["PATH"].split(os.pathsep)
-        kept["PATH"] = os.pathsep.join(folder for folder in folders if Path(folder).resolve() not in left_out)
+        kept["PATH"] = os.pathsep.join(folder for folder in folders if not _of_virtual_environment(folder))
     return kept
+
+
+def _of_virtual_environment(programs: str) -> bool:
+    # By this file Python itself knows one. Not all of PATH may be read by everybody, and pathlib would raise.
+    return os.path.exists(os.path.join(programs, os.pardir, "pyvenv.cfg"))
 
 
 def lacks_python(unopkg: Path) -> bool:
