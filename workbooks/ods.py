@@ -68,6 +68,7 @@ def convert(planners: Sequence[Path], folder: Path) -> None:
         When there is no office, or it did not do it.
     """
     from weavefuncs.addin.calc.build import build
+    from weavefuncs.addin.calc.office import environment
 
     office = shutil.which(OFFICE)
     if office is None:
@@ -92,6 +93,7 @@ def convert(planners: Sequence[Path], folder: Path) -> None:
             capture_output=True,
             text=True,
             timeout=LONGEST_SECONDS,
+            env=environment(),
             check=False,
         )
         for planner in planners:

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from weavefuncs.addin.calc.build import FILE_NAME, IDENTIFIER, build
-from weavefuncs.addin.calc.office import AddInError, find_unopkg, profile_folder
+from weavefuncs.addin.calc.office import AddInError, environment, find_unopkg, profile_folder
 
 LONGEST_RUN = 300
 
@@ -139,6 +139,7 @@ def _unopkg(unopkg: Path, action: str, shared: bool, *words: str) -> str:
             stderr=subprocess.STDOUT,
             encoding="utf-8",
             errors="replace",
+            env=environment(),
             timeout=LONGEST_RUN,
             check=False,
         )

@@ -1,4 +1,4 @@
-"""Where LibreOffice and what belongs to its user are."""
+"""Where LibreOffice and what belongs to its user are, and how it is started."""
 
 from __future__ import annotations
 
@@ -30,6 +30,9 @@ PROFILES = {
     "darwin": "~/Library/Application Support/LibreOffice/4",
     "linux": "~/.config/libreoffice/4",
 }
+
+# What leads the Python inside the office away from the modules of the office.
+OF_ANOTHER_PYTHON = ("PYTHONHOME", "PYTHONPATH", "VIRTUAL_ENV")
 
 
 class AddInError(Exception):
@@ -72,6 +75,38 @@ def find_development_kit() -> Path:
         if (folder / "sdk").is_dir():
             return folder
     raise AddInError("the development kit of LibreOffice was not found: it is a package of its own")
+
+
+def environment() -> dict[str, str]:
+    """Return the environment to start the office in: the one here, without any virtual environment of Python.
+
+    On Linux the Python inside the office takes the first python3 on PATH for its own. Where that belongs to a
+    virtual environment it finds none of the modules of the office, and the office breaks down.
+    """
+    kept = {name: value for name, value in os.environ.items() if name not in OF_ANOTHER_PYTHON}
+    if "PATH" in kept:
+        folders = kept["PATH"].split(os.pathsep)
+        kept["PATH"] = os.pathsep.join(folder for folder in folders if not _of_virtual_environment(folder))
+    return kept
+
+
+def _of_virtual_environment(programs: str) -> bool:
+    # By this file Python itself knows one. Not all of PATH may be read by everybody, and pathlib would raise.
+    return os.path.exists(os.path.join(programs, os.pardir, "pyvenv.cfg"))
+
+
+def lacks_python(unopkg: Path) -> bool:
+    """Tell whether the office is seen to lack what runs functions written in Python.
+
+    Some distributions hold that in a package of its own. Where the files are laid out in another way than
+    on Linux and Windows, nothing is seen to be missing.
+    """
+    # In /usr/bin the tool may be a script that calls the real one, while the office beside it is a link.
+    for program in (unopkg, unopkg.with_name("soffice")):
+        folder = program.resolve().parent
+        if (folder / "soffice.bin").exists():
+            return not (folder / "pythonloader.py").exists()
+    return False
 
 
 def _usual_places() -> list[Path]:

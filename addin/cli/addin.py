@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from weavefuncs.addin.calc.build import FILE_NAME, build
 from weavefuncs.addin.calc.install import install, installed, remove
-from weavefuncs.addin.calc.office import AddInError, profile_folder
+from weavefuncs.addin.calc.office import AddInError, find_unopkg, lacks_python, profile_folder
 
 if TYPE_CHECKING:
     import argparse
@@ -20,6 +20,12 @@ if TYPE_CHECKING:
 NOT_IN, REFUSED = 1, 2
 
 CHECK = "To check: in a cell of Calc enter  =WEAVE.ENDS(15,24)  and see 360."
+
+NO_PYTHON = (
+    "But LibreOffice lacks its part for Python, which runs the functions: cells show Err:504 or #NAME?.\n"
+    "On Debian and Ubuntu: apt install python3-uno. Elsewhere look for Python, or pyuno, among the packages\n"
+    "or in the installer of LibreOffice. Then start Calc again."
+)
 
 
 def declare(parser: argparse.ArgumentParser) -> None:
@@ -104,7 +110,7 @@ def _install(_: argparse.Namespace) -> int:
         print("It went to the extensions of LibreOffice itself; where Calc is open, start it again.")
     else:
         print(f"It went to the extensions in {profile_folder()}")
-    print(CHECK)
+    _tell_how_to_check()
     return 0
 
 
@@ -121,8 +127,14 @@ def _status(_: argparse.Namespace) -> int:
     if any(each.version != version("weavefuncs") for each in found):
         print(f"This is version {version('weavefuncs')}: weavefuncs addin install calc puts it in.")
     if any(each.registered for each in found):
-        print(CHECK)
+        _tell_how_to_check()
         return 0
     if not found:
         print("not installed")
     return NOT_IN
+
+
+def _tell_how_to_check() -> None:
+    if lacks_python(find_unopkg()):
+        print(NO_PYTHON)
+    print(CHECK)

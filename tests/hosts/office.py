@@ -18,6 +18,8 @@ import subprocess
 import tempfile
 from pathlib import Path
 
+from weavefuncs.addin.calc.office import environment
+
 # Debian's and most others' user without rights; made where it is lacking.
 USER = "nobody"
 OFFICE_PROGRAMS = ("soffice", "unopkg")
@@ -54,7 +56,11 @@ class Office:
         self._own(self.folder)
         self.environment = {
             # As a user has it: settings for the Python of the tests must not reach that of the office.
-            **{name: value for name, value in os.environ.items() if not name.startswith(("XDG_", "PYTHON"))},
+            **{
+                name: value
+                for name, value in environment().items()
+                if not name.startswith(("XDG_", "PYTHON"))
+            },
             "HOME": str(self.folder),
             "TMPDIR": str(self.folder),
             "LC_ALL": "C.UTF-8",

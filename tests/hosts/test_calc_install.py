@@ -40,13 +40,14 @@ class User:
         self.metadata = library / "weavefuncs-0.dist-info" / "METADATA"
         self.metadata.parent.mkdir()
         office.environment["PYTHONPATH"] = str(library)
+        self.python = python_with_uno()
         self.has_version("2.0.0")
 
     def has_version(self, version: str) -> None:
         self.metadata.write_text(f"Metadata-Version: 2.1\nName: weavefuncs\nVersion: {version}\n")
 
     def types(self, *words: str) -> tuple[int, str]:
-        command = (python_with_uno(), "-m", "weavefuncs.addin.cli", "addin", *words)
+        command = (self.python, "-m", "weavefuncs.addin.cli", "addin", *words)
         with self.office.start(*command) as process:
             said, _ = process.communicate(timeout=300)
         return process.returncode, said
@@ -136,6 +137,98 @@ def test_without_the_office_it_says_so(user):
         status, said = user.types(action, "calc")
         assert status == REFUSED
         assert "LibreOffice was not found" in said
+
+
+# Says that the functions are in, and keeps what it was started with.
+STAND_IN = """\
+#!/bin/sh
+echo "$PATH|$VIRTUAL_ENV|$PYTHONPATH" >> "$HOME/started-with"
+printf 'Identifier: weavefuncs.calc\\n  Version: 2.0.0\\n  URL: x\\n  is registered: yes\\n'
+"""
+
+NO_PYTHON = "LibreOffice lacks its part for Python"
+
+
+class StandIn:
+    """An office of which only the tool for extensions is there, and names of other files."""
+
+    def __init__(self, user: User) -> None:
+        self.folder = user.office.folder
+        self.program = self.folder / "opt" / "program"
+        self.program.mkdir(parents=True)
+        self.tool = self.script(self.program / "unopkg")
+        self.bin = self.folder / "bin"
+        self.bin.mkdir()
+        user.office.environment["PATH"] = str(self.bin)
+
+    def script(self, path: Path) -> Path:
+        path.write_text(STAND_IN)
+        path.chmod(0o755)
+        return path
+
+    def holds(self, *names: str) -> None:
+        for name in names:
+            (self.program / name).write_text("")
+
+    def started_with(self) -> set[str]:
+        return set((self.folder / "started-with").read_text().splitlines())
+
+
+@pytest.fixture
+def stand_in(user) -> StandIn:
+    return StandIn(user)
+
+
+def test_where_the_office_lacks_python_it_says_what_to_do(user, stand_in):
+    """As Debian lays it out: the tool is a script in /usr/bin, and the office beside it is a link."""
+    stand_in.holds("soffice.bin", "soffice")
+    stand_in.script(stand_in.bin / "unopkg")
+    (stand_in.bin / "soffice").symlink_to("../opt/program/soffice")
+    for action in ("install", "status"):
+        status, said = user.types(action, "calc")
+        assert status == 0
+        assert NO_PYTHON in said
+        assert "apt install python3-uno" in said
+    stand_in.holds("pythonloader.py")
+    for action in ("install", "status"):
+        status, said = user.types(action, "calc")
+        assert (status, NO_PYTHON in said) == (0, False)
+
+
+def test_where_the_tool_itself_is_a_link_it_is_followed(user, stand_in):
+    """As others lay it out; the builds that LibreOffice publishes have its Python beside it as well."""
+    (stand_in.bin / "unopkg").symlink_to(stand_in.tool)
+    stand_in.holds("soffice.bin")
+    assert NO_PYTHON in user.types("status", "calc")[1]
+    (stand_in.program / "python-core-3.10.16").mkdir()
+    stand_in.holds("pythonloader.py")
+    assert NO_PYTHON not in user.types("status", "calc")[1]
+
+
+def test_of_an_office_laid_out_in_another_way_nothing_is_said(user, stand_in):
+    stand_in.script(stand_in.bin / "unopkg")
+    assert NO_PYTHON not in user.types("status", "calc")[1]
+    # As on macOS, where the office has another name and Python lies in another folder.
+    stand_in.holds("soffice")
+    (stand_in.bin / "soffice").symlink_to(stand_in.program / "soffice")
+    status, said = user.types("status", "calc")
+    assert status == 0
+    assert said.startswith("installed: version 2.0.0 for this user\n")
+    assert NO_PYTHON not in said
+
+
+def test_in_a_virtual_environment_the_office_is_started_outside_of_it(user, stand_in):
+    """Made by the system's Python and activated, and a path of modules with it: the office gets neither."""
+    (stand_in.bin / "unopkg").symlink_to(stand_in.tool)
+    virtual = stand_in.folder / "virtual"
+    user.office.run("/usr/bin/python3", "-m", "venv", "--without-pip", virtual)
+    user.python = str(virtual / "bin" / "python3")
+    user.office.environment |= {"PATH": f"{virtual}/bin:{stand_in.bin}", "VIRTUAL_ENV": str(virtual)}
+    assert user.types("install", "calc")[0] == 0
+    assert stand_in.started_with() == {f"{stand_in.bin}||"}
+    del user.office.environment["VIRTUAL_ENV"]
+    assert user.types("status", "calc")[0] == 0
+    assert stand_in.started_with() == {f"{stand_in.bin}||"}
 
 
 def test_build_writes_the_file_and_says_what_to_do_with_it(user):

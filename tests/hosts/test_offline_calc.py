@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 import xlsxwriter
 
+from weavefuncs.addin.calc.office import environment
 from weavefuncs.addin.offline import Report, recalculate
 from weavefuncs.addin.offline.grid import cell_name
 from weavefuncs.addin.offline.package import Package
@@ -286,6 +287,7 @@ def calculated_by_calc(path: Path) -> dict[tuple[str, int, int], object]:
         check=True,
         capture_output=True,
         timeout=120,
+        env=environment(),
     )
     book = read_workbook(Package((folder / path.name).read_bytes(), path.name))
     values: dict[tuple[str, int, int], object] = {}
