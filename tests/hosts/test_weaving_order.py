@@ -9,6 +9,7 @@ from unittest.mock import patch
 
 import openpyxl
 import pytest
+from openpyxl.formula.translate import Translator
 
 from weavefuncs.addin.offline import recalculate
 from weavefuncs.workbooks import EXAMPLES, cloth_drawing, weaving_order
@@ -50,6 +51,31 @@ class Order:
     def repeat(self) -> object:
         """The line that tells after how many rows the order repeats: below name and summary."""
         return self.page["B5"].value
+
+    def first_rules(self, column: str, rows: range, path: Path) -> list[object]:
+        """The format that each row has from the first rule of a column that holds, calculated in a trial book."""
+        (rules,) = (
+            area.rules
+            for area in self.page.conditional_formatting
+            if str(area.sqref).startswith(f"{column}8")
+        )
+        rules = sorted(rules, key=lambda rule: rule.priority)
+        trial = openpyxl.Workbook()
+        trial.active.title = "Trial"
+        for line in self.page.iter_rows(min_row=7, max_row=rows[-1]):
+            for cell in line:
+                trial.active[cell.coordinate] = cell.value
+        for row in rows:
+            for place, rule in enumerate(rules):
+                moved = Translator("=" + rule.formula[0], f"{column}8").translate_formula(f"{column}{row}")
+                trial.active.cell(row, 20 + place, moved)
+        trial.save(path)
+        recalculate(path)
+        page = openpyxl.load_workbook(path, data_only=True).active
+        return [
+            next((rule.dxf for place, rule in enumerate(rules) if page.cell(row, 20 + place).value), None)
+            for row in rows
+        ]
 
     @property
     def problems(self) -> list[tuple[str, str]]:
@@ -159,3 +185,26 @@ def test_a_repeat_that_cannot_be_told_says_why(ordered):
     assert any(
         where == "Weaving order" and "begins again with the weave" in text for where, text in order.problems
     )
+
+
+def test_a_colour_that_changes_is_bold_below_a_line_and_a_turn_keeps_its_bar(ordered, tmp_path):
+    order = ordered("wall-hanging", "9 oat, 8 rust, 1 oat")
+    # Row 1 begins with oat, row 10 changes to rust, row 18 back to oat; the twill turns after 9, 18, 27.
+    rows = range(8, 8 + 27)
+    looks = order.first_rules("D", rows, tmp_path / "trial.xlsx")
+    lined = [number for number, look in enumerate(looks, start=1) if look.border.top.style]
+    bold = [number for number, look in enumerate(looks, start=1) if look.font and look.font.b]
+    barred = [number for number, look in enumerate(looks, start=1) if look.fill]
+    # 18 oat and 19 to 27 oat: the order begins again with the colour that it ended in.
+    assert lined == bold == [1, 10, 18]
+    assert barred == [9, 18, 27]
+    others = order.first_rules("E", rows, tmp_path / "trial.xlsx")
+    assert [number for number, look in enumerate(others, start=1) if look.border.top.style] == lined
+    assert [number for number, look in enumerate(others, start=1) if look.fill] == barred
+    assert not any(look.font and look.font.b for look in others)
+
+
+def test_without_colours_only_turns_are_marked(ordered, tmp_path):
+    looks = ordered("wall-hanging", None).first_rules("D", range(8, 8 + 27), tmp_path / "trial.xlsx")
+    assert [number for number, look in enumerate(looks, start=1) if look.fill] == [9, 18, 27]
+    assert not any(look.border.top.style or look.font for look in looks)
