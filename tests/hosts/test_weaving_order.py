@@ -53,7 +53,7 @@ class Order:
         return self.page["B5"].value
 
     def first_rules(self, column: str, rows: range, path: Path) -> list[object]:
-        """The format that each row has from the first rule of a column that holds, calculated in a trial book."""
+        """The format of each row by the first rule of a column that holds, calculated in another book."""
         (rules,) = (
             area.rules
             for area in self.page.conditional_formatting
