@@ -36,7 +36,7 @@ REPEAT = 'WeaveText,Turns,IF(ISBLANK(WeftOrder),"none",WeftOrder)'
 
 def write(book: Book, values: dict[str, Any]) -> None:
     """Write the sheet; values may hold the row to start at and what stands in the column Done."""
-    sheet = book.sheet(NAME, [2, 7, 8, 14, 53, 7, 8, 19, 8], "#4F7A5B")
+    sheet = book.sheet(NAME, [2, 7, 7, 12, 58, 7, 8, 18, 8], "#4F7A5B")
     sheet.title(
         NAME,
         "One line a row, first row first. Read it from the side the shuttle enters. Where the colour "
