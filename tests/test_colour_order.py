@@ -137,3 +137,66 @@ def test_columns() -> None:
     assert wf.colour_count("2 red, 1 grey", 9, ["red", "grey"]) == [6, 3]
     with pytest.raises(wf.WeaveError, match="row 2"):
         wf.colour_count("2 red, 1 grey", 9, ["red", "blue"])
+
+
+def first_return(weave: str, legs: list[int], threads: list[str]) -> int:
+    """Weave row by row until what follows is what came first: lifts, and colours where there are any."""
+    picks = wf.drawdown(weave, 24, wf.repeat_picks(weave))
+    if not legs:
+        positions = list(range(4000))
+    else:
+        positions, at, way = [], -1, 1
+        while len(positions) < 4000:
+            for leg in legs:
+                positions += [at + way * step for step in range(1, leg + 1)]
+                at, way = positions[-1], -way
+    # A row tells where the walk stands and goes: not only what is lifted, which a part of a leg may repeat.
+    ways = [after - before for before, after in zip(positions, positions[1:])]
+    rows = [
+        (position % len(picks), way, threads[row % len(threads)])
+        for row, (position, way) in enumerate(zip(positions, ways))
+    ]
+    half = len(rows) // 2
+    return next(shift for shift in range(1, half) if rows[shift : shift + half] == rows[:half])
+
+
+@pytest.mark.parametrize(
+    ("weave", "reversals", "order", "once", "rows"),
+    [
+        # Nine rows up, nine back, twelve threads of colour: 36 is the first number both go into.
+        ("2/2 twill", "9,9", "7 night, 5 cream", ["night"] * 7 + ["cream"] * 5, 36),
+        ("2/2 twill", "", "7 night, 5 cream", ["night"] * 7 + ["cream"] * 5, 12),
+        ("2/2 twill", "", "2 red, 1 grey", ["red", "red", "grey"], 12),
+        ("plain", "", "2 red, 1 grey", ["red", "red", "grey"], 6),
+        ("1/2 twill", "", "none", ["one"], 3),
+        ("2/2 twill", "9,9", "36 oat", ["oat"], 18),
+        ("2/2 twill", "", "(2 red, 1 grey) x 6", ["red", "red", "grey"], 12),
+        ("2/2 twill", "", "((red, grey) x 2, red) x 7", ["red", "grey", "red", "grey", "red"], 20),
+        # Two rows further each time: after twice ten rows the drift is a whole repeat of four.
+        ("2/2 twill", "6,4", "none", ["one"], 20),
+        ("2/2 twill", "6,4", "2 red, 1 grey", ["red", "red", "grey"], 60),
+        # An odd number of legs is gone through twice, for the way has turned about.
+        ("2/2 twill", "5", "2 red, 1 grey", ["red", "red", "grey"], 30),
+    ],
+)
+def test_rows_until_weave_turns_and_colours_begin_again(
+    weave: str, reversals: str, order: str, once: list[str], rows: int
+) -> None:
+    assert wf.repeat_rows(weave, reversals, order) == rows
+    legs = [int(leg) for leg in reversals.split(",") if leg]
+    assert first_return(weave, legs, once) == rows
+
+
+def test_an_order_that_hardly_ever_begins_again_with_the_weave_is_refused() -> None:
+    # 999,999,937 is a prime: with 4 rows that makes 3,999,999,748.
+    assert wf.repeat_rows("2/2 twill", "", "999999936 red, blue") == 3_999_999_748
+    # A cycle of 2,000,006 rows is twice 1,000,003, a prime too.
+    with pytest.raises(wf.WeaveError, match="within 1,000,000,000,000,000 rows") as caught:
+        wf.repeat_rows("2/2 twill", "1000000,6", "999999936 red, blue")
+    assert caught.value.argument == "weft_order"
+
+
+@pytest.mark.parametrize("text", ["7 night,, 5 cream", "7", "(7 night"])
+def test_a_wrong_order_has_no_repeat(text: str) -> None:
+    with pytest.raises(wf.WeaveError, match="weft_order must be a colour order"):
+        wf.repeat_rows("2/2 twill", "9,9", text)

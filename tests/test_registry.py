@@ -117,6 +117,7 @@ CATALOGUE = {
         edge_check(weave, ends, picks, reversals="", first_side="left")
         longest_turn_float(weave, ends, picks, reversals)
         turn_rows(picks, reversals="")
+        repeat_rows(weave, reversals="", weft_order="none")
         longest_edge_float(weave, ends, picks, reversals="", first_side="left", floating_selvedge=False)
         uncaught_turns(weave, ends, picks, reversals="", first_side="left", side="both")
         shafts_needed(grid)

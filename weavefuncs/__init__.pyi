@@ -126,6 +126,7 @@ from weavefuncs.weave import pick_colours as pick_colours
 from weavefuncs.weave import pick_text as pick_text
 from weavefuncs.weave import repeat_ends as repeat_ends
 from weavefuncs.weave import repeat_picks as repeat_picks
+from weavefuncs.weave import repeat_rows as repeat_rows
 from weavefuncs.weave import satin_moves as satin_moves
 from weavefuncs.weave import shafts_needed as shafts_needed
 from weavefuncs.weave import threading as threading

@@ -52,6 +52,14 @@ class ColourOrder:
             self.threads += count if isinstance(item, str) else count * item.threads
         self.colours: tuple[str, ...] = tuple(spelled.values())
 
+    @property
+    def repeat(self) -> int:
+        """Threads after which it begins again: not counting how often brackets round all of it do."""
+        if len(self.colours) == 1:
+            return 1
+        _, item = self._items[0]
+        return self.threads if len(self._items) > 1 or isinstance(item, str) else item.repeat
+
     def colour_of(self, thread: int) -> str:
         """Return the colour of a thread, counted from 1."""
         place = (thread - 1) % self.threads

@@ -76,6 +76,7 @@ FUNCTIONS = {
     "edge_check": "weave",
     "longest_turn_float": "weave",
     "turn_rows": "weave",
+    "repeat_rows": "weave",
     "longest_edge_float": "weave",
     "uncaught_turns": "weave",
     "shafts_needed": "weave",

@@ -8,7 +8,18 @@ row: it is turned over on the way in and on the way out.
 
 from __future__ import annotations
 
-from weavefuncs._colour_tones import KEY_WIDTH, WARP_SIGN, WEFT_SIGN, coloured, drawn, warp_letters
+from math import lcm
+
+from weavefuncs._colour_order import parse_colour_order
+from weavefuncs._colour_tones import (
+    KEY_WIDTH,
+    NO_ORDER,
+    WARP_SIGN,
+    WEFT_SIGN,
+    coloured,
+    drawn,
+    warp_letters,
+)
 from weavefuncs._drafts import as_grid, draw, draw_draft, lifts, numbered, tie_up_of
 from weavefuncs._edges import SIDES, describe_edges, longest_at_edges, uncaught_at
 from weavefuncs._floats import (
@@ -19,13 +30,16 @@ from weavefuncs._floats import (
     uncaught,
 )
 from weavefuncs._pick_words import pick_words
-from weavefuncs._reversals import position_of, taken, turns_within
+from weavefuncs._reversals import period, position_of, taken, turns_within
 from weavefuncs._rounding import DUST
 from weavefuncs._structure import columns, satin_moves_of
 from weavefuncs.errors import WeaveError
 from weavefuncs.registry import Value, formula, row
 from weavefuncs.shared.float_guide import FLOAT_GUIDE
 from weavefuncs.shared.units import LENGTH_IN_METRES
+
+# A cell holds every whole number of so many digits exactly.
+MOST_REPEAT_ROWS = 10**15
 
 
 @row
@@ -979,6 +993,57 @@ def turn_rows(picks: Value, reversals: Value = "") -> Value:
     [EXACT]
     """
     return turns_within(reversals, picks)
+
+
+@row
+def repeat_rows(weave: Value, reversals: Value = "", weft_order: Value = NO_ORDER) -> Value:
+    """After how many rows weave, turns and colours of the weft begin again together.
+
+    Parameters
+    ----------
+    weave : weave or column
+        Weave, such as 2/2 twill, or its grid.
+    reversals : reversals or column, default ""
+        Rows woven each way before the weave turns, such as 9,9; blank never turns.
+    weft_order : text or column, default "none"
+        Colour order of the weft, such as 8 white, 4 blue; none: one colour.
+
+    Returns
+    -------
+    whole [picks]
+        Rows in all before row 1 comes again, going the same way and in the same colours.
+
+    Raises
+    ------
+    WeaveError
+        When a text cannot be read, or it takes more than 1,000,000,000,000,000 rows.
+
+    Notes
+    -----
+    Valid range: as the arguments state. Weave and colour order count as they are written, even where a
+    part of them would do; but brackets round a whole order count once, and a single colour counts as one
+    row. After an odd number of rows the weft enters from the other side.
+
+    Examples
+    --------
+    >>> repeat_rows("2/2 twill", "9,9", "7 night, 5 cream")
+    36
+
+    References
+    ----------
+    [EXACT]
+    """
+    colours = 1
+    if coloured(NO_ORDER, weft_order):
+        colours = parse_colour_order("weft_order", weft_order).repeat
+    rows = lcm(period(reversals, weave.picks), colours)
+    if rows > MOST_REPEAT_ROWS:
+        raise WeaveError(
+            "weft_order",
+            f"a colour order that begins again with the weave within {MOST_REPEAT_ROWS:,} rows",
+            weft_order,
+        )
+    return rows
 
 
 @row

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from xlsxwriter.utility import xl_col_to_name
+
 from weavefuncs.workbooks.book import Book, Check, Sheet
 from weavefuncs.workbooks.look import BAND, RULE
 from weavefuncs.workbooks.rows import Given, validate, why
@@ -13,13 +15,14 @@ NAME = "Weaving order"
 FIRST = 7
 LINES = 400
 ROWS_A_PAGE = 36
-ROW, SIDE, WORDS, WAY, IN_LEG, TURN, DONE = range(1, 8)
+ROW, SIDE, COLOUR, WORDS, WAY, IN_LEG, TURN, DONE = range(1, 9)
 
 FROM_ROW = Given("whole", "The first row listed. Blank: 1.", low=1, high=10_000_000)
 
 HEADINGS = [
     ("Row", "right"),
     ("From", "left"),
+    ("Colour", "left"),
     ("The weft goes, from the side it enters", "left"),
     ("Way", "left"),
     ("In leg", "right"),
@@ -27,14 +30,17 @@ HEADINGS = [
     ("Done", "center"),
 ]
 
+# The colour order of the weft begins with row 1 of a piece, as on Cloth.
+REPEAT = 'WeaveText,Turns,IF(ISBLANK(WeftOrder),"none",WeftOrder)'
+
 
 def write(book: Book, values: dict[str, Any]) -> None:
     """Write the sheet; values may hold the row to start at and what stands in the column Done."""
-    sheet = book.sheet(NAME, [2, 7, 8, 58, 9, 8, 17, 8], "#4F7A5B")
+    sheet = book.sheet(NAME, [2, 7, 7, 12, 58, 7, 8, 18, 8], "#4F7A5B")
     sheet.title(
         NAME,
-        "One line a row, first row first. Read it from the side the shuttle enters; where the twill turns a "
-        "bar says so. Tick rows off as they are woven.",
+        "One line a row, first row first. Read it from the side the shuttle enters. Where the colour "
+        "changes it is bold, below a line; where the twill turns a bar says so. Tick off the rows woven.",
         DONE,
     )
     _heading(sheet, values.get("OrderFrom"))
@@ -59,13 +65,26 @@ def write(book: Book, values: dict[str, Any]) -> None:
             '" of "&RowsWoven&": raise Start at row to see the rest",""),"")',
         )
     )
-    first_words = f"'{NAME}'!${chr(ord('A') + WORDS)}${FIRST + 1}"
-    arguments = 'WeaveText,Ends,OrderFrom,Turns,FirstSide,Floating="yes"'
-    book.checks.append(Check(NAME, f'=IF(ISERROR({first_words}),{why("PICKTEXT", arguments)},"")'))
-    sheet.mark_errors(FIRST, ROW, last, DONE)
+    _reasons(book)
     sheet.page.freeze_panes(FIRST, 0)
     sheet.printing(False, NAME, (last, DONE), (head, head))
     sheet.page.set_h_pagebreaks([FIRST + ROWS_A_PAGE * page for page in range(1, -(-LINES // ROWS_A_PAGE))])
+
+
+def _reasons(book: Book) -> None:
+    """Say why words, colours or the repeat cannot be told; what Cloth tells of a colour order is enough."""
+    words, colour = (f"'{NAME}'!{_at(column, FIRST)}" for column in (WORDS, COLOUR))
+    arguments = 'WeaveText,Ends,OrderFrom,Turns,FirstSide,Floating="yes"'
+    book.checks.append(Check(NAME, f'=IF(ISERROR({words}),{why("PICKTEXT", arguments)},"")'))
+    for failed, told, reason in (
+        (colour, "ISERROR(ColourKey)", why("COLOUROF", "WeftOrder,OrderFrom")),
+        ("RepeatRows", f"OR(ISERROR({words}),ISERROR({colour}))", why("REPEATROWS", REPEAT)),
+    ):
+        book.checks.append(Check(NAME, f'=IF(ISERROR({failed}),IF({told},"",{reason}),"")'))
+
+
+def _at(column: int, row: int) -> str:
+    return f"${xl_col_to_name(column)}{row + 1}"
 
 
 def _heading(sheet: Sheet, start: Any) -> None:
@@ -82,12 +101,18 @@ def _heading(sheet: Sheet, start: Any) -> None:
         'RowsUp&IF(ISBLANK(RowsBack),""," and "&RowsBack)&" rows"),"")'
     )
     sheet.write(3, 1, summary, look.make())
+    # White on white, for no number format hides an error.
+    unseen = look.make(font_color="#FFFFFF", font_size=6)
+    sheet.write(2, DONE, f'=IF(Begun,WEAVE.REPEATROWS({REPEAT}),"")', unseen)
+    sheet.name_cell("RepeatRows", 2, DONE)
+    # After an odd number of rows the weft enters from the other side.
     repeat = (
-        '=IF(Begun,IF(Turns="","The order repeats after "&WEAVE.REPEATPICKS(WeaveText)&" rows, sides aside.",'
-        'IF(ISBLANK(RowsBack),"The order repeats after "&2*RowsUp&" rows.","The zigzag drifts: '
-        'follow every row.")),"")'
+        '=IF(Begun,IF(RepeatRows>=RowsWoven,"The order does not repeat in this piece: follow every row.",'
+        '"The order repeats after "&RepeatRows&" rows"&IF(ISBLANK(WeftOrder),"",", with its colours")&'
+        'IF(MOD(RepeatRows,2)=1,", sides aside","")&"."),"")'
     )
     sheet.write(4, 1, repeat, look.make(font_color="#6B7672"))
+    sheet.mark_errors(4, 1, 4, 1)
     pages = (
         f'=IF(Begun,IF(RowsWoven<OrderFrom,"No row is left.","Print pages 1 to "&'
         f'ROUNDUP(MIN(RowsWoven-OrderFrom+1,{LINES})/{ROWS_A_PAGE},0)&" of this sheet."),'
@@ -103,7 +128,7 @@ def _heading(sheet: Sheet, start: Any) -> None:
         5,
         DONE,
         f"=IF(ISBLANK(OrderFromGiven),1,IF({holds},OrderFromGiven,NA()))",
-        look.make(font_color="#FFFFFF", font_size=6),
+        unseen,
     )
     sentence = f"Start at row must be {FROM_ROW.words()}"
     sheet.book.checks.append(
@@ -119,12 +144,12 @@ def _heading(sheet: Sheet, start: Any) -> None:
 def _line(sheet: Sheet, row: int) -> None:
     look = sheet.look
     line = row - FIRST
-    number = f"$B{row + 1}"
+    number = _at(ROW, row)
     # Where a leg ends is counted inside one round of both legs.
     within = f"(MOD({number}-1,RoundRows)+1)"
     shown = f'{number}=""'
     sheet.page.set_row(row, 21)
-    above = f"$B{row}"
+    above = _at(ROW, row - 1)
     first = '=IF(NOT(Begun),"",IF(OrderFrom>RowsWoven,"",OrderFrom))'
     following = f'=IF({above}="","",IF({above}>=RowsWoven,"",{above}+1))'
     sheet.write(row, ROW, following if line else first, look.make(align="right"))
@@ -134,10 +159,17 @@ def _line(sheet: Sheet, row: int) -> None:
         f'=IF({shown},"",IF((MOD({number},2)=1)=(FirstSide="left"),"left","right"))',
         look.make(indent=1),
     )
+    # Joined to an empty text: one program finds no text of ours like another, and the rules compare them.
+    sheet.write(
+        row,
+        COLOUR,
+        f'=IF(OR({shown},ISBLANK(WeftOrder)),"",WEAVE.COLOUROF(WeftOrder,{number})&"")',
+        look.make(indent=1, shrink=True),
+    )
     sheet.write(
         row,
         WORDS,
-        f'=IF({shown},"",WEAVE.PICKTEXT(WeaveText,Ends,{number},Turns,$C{row + 1},Floating="yes"))',
+        f'=IF({shown},"",WEAVE.PICKTEXT(WeaveText,Ends,{number},Turns,{_at(SIDE, row)},Floating="yes"))',
         look.make(font_size=12, shrink=True),
     )
     sheet.write(row, WAY, f'=IF(OR({shown},Turns=""),"",IF({within}>RowsUp,"back","forth"))', look.make())
@@ -152,16 +184,35 @@ def _line(sheet: Sheet, row: int) -> None:
         TURN,
         f'=IF(OR({shown},Turns=""),"",IF(OR({within}=RowsUp,{within}=RoundRows),IF({number}=RowsWoven,'
         f'"last row","turn after this"),""))',
-        look.make(bold=True, font_color=BAND),
+        look.make(bold=True, font_color=BAND, indent=1),
     )
     sheet.write(row, DONE, f'=IF({shown},"","☐")', look.make(align="center", locked=False))
 
 
 def _conditions(sheet: Sheet, last: int) -> None:
+    """Tint errors, rule the rows, and mark where the colour changes and where the twill turns.
+
+    One program looks no further than the first condition of a cell that holds: each has all that it shows.
+    """
+    colour = _at(COLOUR, FIRST)
+    changes = f'{colour}<>"",{colour}<>{_at(COLOUR, FIRST - 1)}'
+    turns = f'LEFT({_at(TURN, FIRST)},4)="turn"'
     # Only rows that are woven are ruled: a page of rows beyond the last one stays empty.
-    rule = sheet.book.book.add_format({"bottom": 4, "bottom_color": RULE})
-    turn = sheet.book.book.add_format({"bottom": 5, "bottom_color": BAND, "bg_color": "#F6E9C8"})
-    for criteria, style in ((f'=LEFT($G{FIRST + 1},4)="turn"', turn), (f'=$B{FIRST + 1}<>""', rule)):
-        sheet.page.conditional_format(
-            FIRST, ROW, last, DONE, {"type": "formula", "criteria": criteria, "format": style}
-        )
+    rule = {"bottom": 4, "bottom_color": RULE}
+    bar = {"bottom": 5, "bottom_color": BAND, "bg_color": "#F6E9C8"}
+    line = {"top": 1, "top_color": BAND}
+    for first_column, last_column, letters in (
+        (ROW, COLOUR - 1, {}),
+        (COLOUR, COLOUR, {"bold": True}),
+        (COLOUR + 1, DONE, {}),
+    ):
+        sheet.mark_errors(FIRST, first_column, last, last_column)
+        for criteria, properties in (
+            (f"=AND({changes},{turns})", {**bar, **line, **letters}),
+            (f"=AND({changes})", {**rule, **line, **letters}),
+            (f"={turns}", bar),
+            (f'={_at(ROW, FIRST)}<>""', rule),
+        ):
+            style = sheet.book.book.add_format(properties)
+            condition = {"type": "formula", "criteria": criteria, "format": style}
+            sheet.page.conditional_format(FIRST, first_column, last, last_column, condition)

@@ -94,7 +94,10 @@ QUESTIONS: dict[str, tuple[tuple[str, str], ...]] = {
         ("How long do floats get where it turns?", "longest_turn_float"),
         ("How many ends does a point need?", "point_ends"),
     ),
-    "Row by row": (("What does the weft do on this row?", "pick_text"),),
+    "Row by row": (
+        ("What does the weft do on this row?", "pick_text"),
+        ("After how many rows does it all begin again?", "repeat_rows"),
+    ),
     "Shafts and treadles": (
         ("How many shafts and treadles does it take at least?", "shafts_needed treadles_needed"),
         ("How do I thread, tie up and treadle it?", "threading tie_up treadling lift_plan"),

@@ -375,8 +375,8 @@ def test_a_changed_input_changes_every_sheet(desk, opened, offline):
     colours = "21 ecru, 4 plum, 3 ecru", "slate"
     assert drawn == pick_colours("3/1 twill", ends, 1, "10,10", *colours)[:60]
     assert number(desk, "FloatWarp") == longest_float("3/1 twill", "warp", ends, rows, "10,10")
-    # Weaving order: its seventh column says after which rows the twill turns.
-    turns = [line[1] for line in after["Weaving order"][7:] if line[6] == "turn after this"]
+    # Weaving order: its eighth column says after which rows the twill turns.
+    turns = [line[1] for line in after["Weaving order"][7:] if line[7] == "turn after this"]
     assert turns[:4] == [10, 20, 30, 40]
     for sheet in ("Start", "Plan", "Cloth", "Weaving order"):
         assert before[sheet] != after[sheet]
