@@ -12,7 +12,10 @@ from weavefuncs.workbooks.yarns import yarn_line
 COLOURS_A_SYSTEM = 6
 
 ONE_COLOUR = "blank: one colour, the first line of its table"
-NOTES = {"warp": ONE_COLOUR + "; stripes of given widths: STRIPEENDS, see Functions", "weft": ONE_COLOUR}
+NOTES = {
+    "warp": ONE_COLOUR + "; stripes of given widths: STRIPEENDS, see Functions",
+    "weft": ONE_COLOUR + "; it begins with each piece, and anew for hems and sample",
+}
 
 HEADINGS = [
     ("Colour in the order", "left"),
@@ -123,6 +126,13 @@ def _line(
     extra = "+EndsWound-Ends" if system == "warp" and number == 0 else ""
     alone = total if number == 0 else '""'
     count = f"WEAVE.COLOURCOUNT({order},{counted},{colour})"
+    if system == "weft":
+        # The order begins with each piece, and once more for hems, headers and the sample.
+        rest = "PicksAll-Pieces*RowsWoven"
+        count = (
+            f"Pieces*WEAVE.COLOURCOUNT({order},RowsWoven,{colour})"
+            f"+IF({rest}>0,WEAVE.COLOURCOUNT({order},{rest},{colour}),0)"
+        )
     per_thread = "WarpYarnLength/EndsWound" if system == "warp" else "WeftYarnLength/PicksAll"
     above = f"{_at(LINE, table[0])}:{_at(LINE, row - 1)}", f"{_at(ALLOWED, table[0])}:{_at(ALLOWED, row - 1)}"
     # Two lines may draw on one lot: what the lines above take is no longer free.
