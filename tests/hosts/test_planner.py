@@ -252,6 +252,18 @@ def test_a_shortage_is_told_rounded_up(planned, weighed):
     assert [int(line.partition("short by ")[2].split()[0]) for line in told] == wanted
 
 
+def test_weft_colours_begin_with_each_piece(planned):
+    """Counted pick by pick: two pieces, then the hems, headers and the sample, each begun anew."""
+    colours = {"weft_order": "7 slate, 5 ecru", "weft": [("slate", "Cotton slate"), ("ecru", "Cotton ecru")]}
+    plan = planned("scarf", plan={"colours": colours})
+    pieces, rows, picks = (int(plan[name]) for name in ("Pieces", "RowsWoven", "PicksAll"))
+    assert pieces > 1
+    parts = [*[rows] * pieces, picks - pieces * rows]
+    slate = sum(pick % 12 < 7 for part in parts for pick in range(part))
+    counted = [row[0] for row in plan.report.name_values("PlanYarnThreads") if isinstance(row[0], float)]
+    assert counted == [plan["EndsWound"], slate, picks - slate]
+
+
 def test_one_mistake_is_one_line(planned):
     """What only follows from a mistake is not listed beside it."""
     before = set(planned("scarf").problems)
