@@ -469,10 +469,21 @@ def test_blank_warp_pieces_are_those_of_another_line_on_the_warp(given: list[obj
 
 @pytest.mark.parametrize(
     "name",
-    (
-        "wage overhead ends_wound_an_hour ends_threaded_an_hour spread risk margin markup fee_rate fee_flat "
-        "per length_unit mass_unit"
-    ).split(),
+    [
+        "wage",
+        "overhead",
+        "ends_wound_an_hour",
+        "ends_threaded_an_hour",
+        "spread",
+        "risk",
+        "margin",
+        "markup",
+        "fee_rate",
+        "fee_flat",
+        "per",
+        "length_unit",
+        "mass_unit",
+    ],
 )
 def test_a_column_of_a_setting_for_the_whole_batch_is_told_once(name: str) -> None:
     result = cost(ORDERS.assign(**{name: 0.5}))
@@ -483,10 +494,18 @@ def test_a_column_of_a_setting_for_the_whole_batch_is_told_once(name: str) -> No
 
 @pytest.mark.parametrize(
     "name",
-    (
-        "take_up weft_slack draw_in shrinkage shrinkage_width waste between picks_a_minute efficiency "
-        "finishing_hours"
-    ).split(),
+    [
+        "take_up",
+        "weft_slack",
+        "draw_in",
+        "shrinkage",
+        "shrinkage_width",
+        "waste",
+        "between",
+        "picks_a_minute",
+        "efficiency",
+        "finishing_hours",
+    ],
 )
 def test_a_column_of_a_setting_that_a_line_may_have_is_read(name: str) -> None:
     own = cost(ORDERS.assign(**{name: 0.5}))
