@@ -232,6 +232,8 @@ def test_warps_of_the_same_yarn_end_by_end_are_one(one: tuple[str, str], other: 
         (("8/2 Ne", "green"), ("16/2 Ne", "green")),
         (("8/2 Ne", ""), ("4 Ne", "")),
         (("cone", ""), ("wh", "")),
+        (("16/2 lea", "wh"), ("8/2 Ne", "white")),
+        (("16/2 lea", "wh"), ("20/2 lea", "wh")),
     ],
 )
 def test_warps_that_differ_in_one_end_are_two(one: tuple[str, str], other: tuple[str, str]) -> None:

@@ -337,10 +337,13 @@ class _Prices:
         An empty colour is the yarn as it is named.
         """
         places = self._places(warp_yarn, colour)
-        if self._stock is not None and places:
-            return tuple(sorted(same_name(self._stock.names[place]) for place in places))
         kinds = {self._kinds[place] for place in self._places(warp_yarn, "")}
-        return ("", kinds.pop() if len(kinds) == 1 else same_yarn(warp_yarn), same_name(colour))
+        names = () if self._stock is None else sorted(same_name(self._stock.names[place]) for place in places)
+        if names and kinds.issuperset(self._kinds[place] for place in places):
+            return tuple(names)
+        # A colour that is the name of some other yarn may still mean the colour of this one.
+        kind = kinds.pop() if len(kinds) == 1 else same_yarn(warp_yarn)
+        return (*names, "", kind, "" if names else same_name(colour))
 
     def find(self, warp_yarn: str, colour: str) -> _Purchase:
         """Return what is bought for a warp yarn in a colour, and tell what is in doubt."""
