@@ -455,6 +455,8 @@ def test_another_sett_is_told_though_the_ends_are_as_many() -> None:
     slices = [cost(orders.assign(warp_pieces=24).iloc[[line]], **plain) for line in (0, 1)]
     problems = tables.add_up(slices).problems["problem"].tolist()
     assert problems == ["warp one has lines that differ in ends, sett or warp yarn"]
+    dusty = orders.assign(width=12, sett=[0.3, 0.1 + 0.2, 24, 24], warp_pieces=[24, 24, 2, 1])
+    assert tables.add_up([cost(dusty.iloc[[line]], **plain) for line in (0, 1)]).problems.empty
 
 
 @pytest.mark.parametrize("given", [[48, None, None, None], [None, 48, None, None]])

@@ -463,8 +463,10 @@ def add_up(parts: Iterable[BatchCost]) -> BatchCost:
         .map(same_name)
         .where(~alone, np.arange(len(warps)).astype(str).astype(object) + " alone")
     )
-    differ = (warps.groupby(key)[["warp_yarn", "sett"]].transform("nunique") > 1).any(axis=1)
-    unlike = set(warps["warp"][differ])
+    of_warp = warps.groupby(key)
+    setts_differ = of_warp["sett"].transform("max") > of_warp["sett"].transform("min") * (1 + DUST)
+    yarns_differ = of_warp["warp_yarn"].transform("nunique") > 1
+    unlike = set(warps["warp"][yarns_differ | setts_differ])
     first = dict.fromkeys(("warp", "warp_yarn", "sett"), "first")
     together = {**first, "ends": "max", "fewest_ends": "min"}
     warps = (
