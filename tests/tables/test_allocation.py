@@ -401,6 +401,16 @@ def test_two_lots_of_one_colour_in_a_piece_are_told_where_the_rows_ask_in_other_
         "p gets this yarn of lot B, and of lot A for row 1: write both rows alike to keep to one lot"
     )
     assert allocate_stash(yarns, pd.DataFrame(rows).assign(may_mix="yes")).problems.empty
+    # Of one lot there is nothing to tell.
+    rows[0]["length"] = 60
+    assert allocate_stash(yarns.iloc[1:], pd.DataFrame(rows)).problems.empty
+
+
+def test_rows_put_together_keep_to_the_lot_that_any_of_them_names() -> None:
+    yarns = pd.DataFrame([blue("b1", 500, "A"), blue("b2", 500, "B")])
+    for named in ("b1", "b2"):
+        rows = [need("p", 60, "blue"), {"piece": "p", "yarn": named, "length": 60}]
+        assert allocate_stash(yarns, pd.DataFrame(rows)).allocation["put_up"].tolist() == [named]
 
 
 def test_a_need_takes_the_fibre_that_it_notes() -> None:

@@ -465,6 +465,9 @@ def test_blank_warp_pieces_are_those_of_another_line_on_the_warp(given: list[obj
     # By hand: 8 and 16 of 48; a warp of its own carries itself.
     assert result.lines["warp_share"].tolist() == pytest.approx([1 / 6, 1 / 3, 1, 1])
     assert result.problems.empty
+    of_three = ORDERS.assign(warp="one", warp_pieces=[30, 40, None, 30]).assign(width=18, sett=20)
+    told_once = cost(of_three.assign(warp_yarn="white"))
+    assert told(told_once) == [("orders", 2, "warp_pieces", "told only")]
     too_few = cost(ORDERS.assign(warp_pieces=[10, None, None, None]))
     assert told(too_few) == [("orders", 2, "warp_pieces", "row left out")]
 

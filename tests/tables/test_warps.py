@@ -217,10 +217,15 @@ def two_alike(yarns: pd.DataFrame | None, *written: tuple[str, str], ends: int =
         (("8/2 Ne", "24 white, 6 blue"), ("8/2 Ne", "(24 white, 6 blue) x 6, 24 white")),
         (("8/2 Ne", "200 white, 5 blue"), ("8/2 Ne", "100 white, 100 wh, 4 blue, 77 white")),
         (("8/2 Ne", "2 green, 2 red"), ("2/8 Ne", "(2 Green, 2 red) x 40")),
+        (("8/2 Ne", "green"), ("wh", "green")),
     ],
 )
 def test_warps_of_the_same_yarn_end_by_end_are_one(one: tuple[str, str], other: tuple[str, str]) -> None:
-    assert two_alike(SHELF, one, other).warps["pieces"].tolist() == [2]
+    plan, turned = two_alike(SHELF, one, other), two_alike(SHELF, other, one)
+    assert plan.warps["pieces"].tolist() == [2]
+    written = ["warp_yarn", "colour_order"]
+    assert plan.warps[written].values.tolist() == turned.warps[written].values.tolist()
+    assert tuple(plan.warps[written].iloc[0]) in (one, other)
 
 
 @pytest.mark.parametrize(
@@ -261,6 +266,26 @@ def test_a_yarn_that_may_be_several_is_told_and_the_order_of_rows_does_not_matte
         ]
     no_price = SHELF.assign(put_up_price=[None, 7.0])
     assert two_alike(no_price, ("8/2 Ne", ""), ends=100).yarn["cost"].tolist() == [7.0]
+    for yarns in (SHELF, SHELF.iloc[::-1]):
+        as_dear = two_alike(yarns.assign(put_up_price=8.0), ("8/2 Ne", ""))
+        assert as_dear.yarn["name"].tolist() == ["cone"]
+        unknown = two_alike(yarns.assign(put_up_price=None), ("8/2 Ne", ""))
+        assert unknown.problems["problem"].tolist() == [
+            "8/2 Ne may be cone or wh: cone is counted, the first by name",
+            "8/2 Ne has no put-up and price that can be used: its cost is left out",
+        ]
+
+
+def test_a_colour_that_is_the_name_of_one_of_its_yarns_is_that_one() -> None:
+    yarns = pd.concat([SHELF, SHELF.iloc[1:].assign(name=["white"], put_up_price=5.0)])
+    plan = two_alike(yarns, ("8/2 Ne", "white"))
+    assert (plan.yarn["name"].tolist(), len(plan.problems)) == (["white"], 0)
+
+
+def test_beyond_every_loom_a_colour_order_is_compared_as_it_is_written() -> None:
+    orders = ("2 wh, 2 cone", "(2 wh, 2 cone) x 2", "2 WH,2 cone")
+    plan = two_alike(SHELF, *(("8/2 Ne", order) for order in orders), ends=100_004)
+    assert sorted(plan.warps["pieces"]) == [1, 2]
 
 
 def test_lots_of_one_yarn_at_one_price_are_in_no_doubt() -> None:

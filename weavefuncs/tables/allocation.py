@@ -480,7 +480,7 @@ def _tell_two_lots(
     for place, lot in sorted(promises.cuttings, key=lambda given: (wanted[given[0]].row, given)):
         need = wanted[place]
         of, at = first.setdefault((same_name(need.piece), stash.lots[lot].product), (place, lot))
-        if of == place or at == lot or (need.may_mix and wanted[of].may_mix):
+        if at == lot or (need.may_mix and wanted[of].may_mix):
             continue
         here, there = stash.name_of_lot(lot), stash.name_of_lot(at)
         text = f"{need.piece} gets this yarn of {here}, and of {there} for row {wanted[of].row}"
