@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import weavefuncs as wf
+from weavefuncs._colour_order import parse_colour_order
 
 quick = settings(deadline=None, derandomize=True, max_examples=200)
 
@@ -40,6 +41,8 @@ def test_against_writing_it_out(order: tuple[str, list[str]], threads: int) -> N
     assert wf.colour_of(text, threads) == written[-1]
     for colour in set(once):
         assert wf.colour_count(text, threads, colour) == written.count(colour)
+    runs = parse_colour_order("order", text).runs(threads)
+    assert [colour for count, colour in runs for _ in range(count)] == written
 
 
 @pytest.mark.parametrize(

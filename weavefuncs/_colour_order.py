@@ -18,6 +18,7 @@ from weavefuncs.errors import WeaveError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from typing import Any
 
 LONGEST_TEXT = 4000
@@ -69,6 +70,20 @@ class ColourOrder:
                 return self.spelled(item if isinstance(item, str) else item.colour_of(place + 1))
             place -= threads
         raise AssertionError("a place within one repeat lies in one of its items")
+
+    def runs(self, threads: int) -> Iterator[tuple[int, str]]:
+        """Yield the first threads, those of one item at a time: how many, and their colour."""
+        while threads:
+            for count, item in self._items:
+                if isinstance(item, str):
+                    here = min(threads, count)
+                    yield here, item
+                else:
+                    here = min(threads, count * item.threads)
+                    yield from item.runs(here)
+                threads -= here
+                if not threads:
+                    break
 
     def count(self, threads: int, colour: str) -> int:
         """Return how many of the first threads have a colour."""

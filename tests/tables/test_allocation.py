@@ -301,6 +301,142 @@ def test_warp_and_weft_of_one_colour_are_one_lot() -> None:
     assert "row 1 too" in plan.problems["problem"].iloc[0]
 
 
+def blue(name: str, length: object, lot: object, yarn: str = "8/2 Ne", **more: Any) -> dict[str, Any]:
+    return {"name": name, "yarn": yarn, "colour": "blue", "lot": lot, "length": length, **more}
+
+
+@pytest.mark.parametrize(
+    "text", ["2/8 Ne", "8/2Ne", "8/2 NeC", "8/2 cotton", "8 Ne x 2", "8.0/2 Ne", "8/2  NE"]
+)
+def test_a_count_is_the_same_yarn_however_it_is_spelled(text: str) -> None:
+    needs = pd.DataFrame([need("Towel", 100, "blue", yarn=text)])
+    plan = allocate_stash(pd.DataFrame([blue("b1", 200, "A")]), needs)
+    assert plan.allocation[["put_up", "length"]].values.tolist() == [["b1", 100]]
+    assert plan.problems.empty
+
+
+@pytest.mark.parametrize("text", ["4 Ne", "4/1 Ne", "16/4 Ne", "8/2 Nm", "3360 yd/lb"])
+def test_a_yarn_as_heavy_or_of_the_same_number_is_another_yarn(text: str) -> None:
+    needs = pd.DataFrame([need("Towel", 100, "blue", yarn=text)])
+    plan = allocate_stash(pd.DataFrame([blue("b1", 200, "A")]), needs)
+    assert plan.shortages["sentence"].tolist() == [f"Towel: the stash has no blue {text}; buy all 100 m."]
+    assert plan.problems.empty
+
+
+def test_a_length_per_mass_is_the_same_for_any_put_up() -> None:
+    yarns = pd.DataFrame([blue("b1", 200, "A", "400 m/100 g"), blue("b2", 200, "A", "200 m/50 g")])
+    needs = pd.DataFrame([need("Hat", 300, "blue", yarn="4 m/g")])
+    assert allocate_stash(yarns, needs).length_bought == 0
+    # Folded spun silk: 40/2 counts the folded yarn, and two strands of 40 are twice as heavy.
+    silk = pd.DataFrame([blue("s", 200, "A", "40/2 spun silk")])
+    needs = pd.DataFrame([need("Hat", 30, "blue", yarn="40 spun silk x 2")])
+    assert allocate_stash(silk, needs).length_bought == 30
+
+
+def test_one_lot_written_in_two_ways_is_one_lot() -> None:
+    yarns = pd.DataFrame([blue("b1", 200, "A"), blue("b2", 200, "A", "2/8 Ne")])
+    plan = allocate_stash(yarns, pd.DataFrame([{"piece": "Shawl", "yarn": "b1", "length": 300}]))
+    assert sorted(plan.allocation["put_up"]) == ["b1", "b2"]
+    assert plan.length_bought == 0
+
+
+def test_a_yarn_that_cannot_be_read_is_told() -> None:
+    yarns = pd.DataFrame([blue("b1", 200, "A"), blue("rags", 50, "", "rag strips"), blue("gone", 0, "C")])
+    asked = ["8/2", "B1", "rag  strips", "gone", "20/2 Ne", "b7"]
+    needs = pd.DataFrame([{"piece": text, "yarn": text, "length": 10} for text in asked])
+    plan = allocate_stash(yarns, needs)
+    assert plan.problems[["row", "column", "effect"]].values.tolist() == [
+        [1, "yarn", "told only"],
+        [6, "yarn", "told only"],
+    ]
+    assert plan.problems["problem"].iloc[1].startswith("b7 is neither a name in the stash nor a count")
+    # Of a line with nothing left any other lot of its yarn serves.
+    assert sorted(plan.allocation["row"]) == [2, 3, 4]
+
+
+def test_what_is_bought_is_added_up_by_yarn_and_not_by_spelling() -> None:
+    needs = pd.DataFrame(
+        [
+            {"piece": "p", "yarn": "20/2 Ne", "fibre": "cotton", "length": 10},
+            {"piece": "q", "yarn": "2/20 Ne", "fibre": "Cotton", "length": 20},
+            {"piece": "r", "yarn": "20/2 Ne", "fibre": "hemp", "length": 40},
+        ]
+    )
+    bought = allocate_stash(pd.DataFrame([blue("b1", 200, "A")]), needs).bought
+    assert bought[["fibre", "pieces", "length"]].values.tolist() == [
+        ["cotton", "p, q", 30],
+        ["hemp", "r", 40],
+    ]
+
+
+@pytest.mark.parametrize(
+    "other",
+    [{"yarn": "8/2 Ne", "colour": "blue"}, {"yarn": "2/8 Ne"}, {"yarn": "b2"}, {"colour": "Blue"}],
+)
+def test_rows_that_find_the_same_yarn_are_one_need_and_one_lot(other: dict[str, Any]) -> None:
+    yarns = pd.DataFrame([blue("b1", 200, "A"), blue("b2", 500, "B")])
+    rows = [{"piece": "p", "yarn": "b1", "length": 150}, {"piece": "p", "length": 300, **other}]
+    plan = allocate_stash(yarns, pd.DataFrame(rows))
+    # Either alone fits a lot of its own; 150 and 300 are 450, which lot B alone holds.
+    assert plan.allocation[["put_up", "length"]].values.tolist() == [["b2", 450]]
+    assert plan.problems[["row", "column"]].values.tolist() == [[2, "piece"]]
+    assert "in row 1 too, as b1: both together are one need" in plan.problems["problem"].iloc[0]
+    rows[1]["length"] = 400
+    assert allocate_stash(yarns, pd.DataFrame(rows)).length_bought == 550
+    mixed = pd.DataFrame(rows).assign(may_mix="yes")
+    assert allocate_stash(yarns, mixed).length_bought == 0
+
+
+def test_two_lots_of_one_colour_in_a_piece_are_told_where_the_rows_ask_in_other_words() -> None:
+    yarns = pd.DataFrame([blue("b1", 200, "A"), blue("b2", 500, "B"), blue("r", 50, "C") | {"colour": "red"}])
+    rows = [
+        {"piece": "p", "yarn": "8/2 Ne", "length": 190},
+        {"piece": "P", "yarn": "8/2 Ne", "colour": "blue", "length": 400},
+        {"piece": "q", "colour": "red", "length": 50},
+    ]
+    plan = allocate_stash(yarns, pd.DataFrame(rows))
+    assert plan.length_bought == 0
+    assert plan.problems[["row", "column"]].values.tolist() == [[2, "piece"]]
+    assert plan.problems["problem"].iloc[0] == (
+        "p gets this yarn of lot B, and of lot A for row 1: write both rows alike to keep to one lot"
+    )
+    assert allocate_stash(yarns, pd.DataFrame(rows).assign(may_mix="yes")).problems.empty
+    # Of one lot there is nothing to tell.
+    rows[0]["length"] = 60
+    assert allocate_stash(yarns.iloc[1:], pd.DataFrame(rows)).problems.empty
+
+
+def test_rows_put_together_keep_to_the_lot_that_any_of_them_names() -> None:
+    yarns = pd.DataFrame([blue("b1", 500, "A"), blue("b2", 500, "B")])
+    for named in ("b1", "b2"):
+        rows = [need("p", 60, "blue"), {"piece": "p", "yarn": named, "length": 60}]
+        assert allocate_stash(yarns, pd.DataFrame(rows)).allocation["put_up"].tolist() == [named]
+
+
+def test_a_need_takes_the_fibre_that_it_notes() -> None:
+    yarns = pd.DataFrame(
+        [blue("cot", 200, "A", fibre="cotton"), blue("lin", 200, "A", fibre="linen"), blue("odd", 90, "A")]
+    )
+    needs = pd.DataFrame(
+        [need("Towel", 100, "blue", yarn="8/2 Ne", fibre=text) for text in ("Linen", "hemp")]
+    )
+    plan = allocate_stash(yarns, needs)
+    assert plan.allocation["put_up"].tolist() == ["lin"]
+    assert plan.shortages["sentence"].tolist() == ["Towel: the stash has no blue 8/2 Ne hemp; buy all 100 m."]
+    assert plan.problems.empty
+    # Cotton and linen of one lot name are no one lot, and which of them is meant is asked.
+    plan = allocate_stash(yarns, needs.iloc[:1].assign(fibre="", length=300, may_mix="yes"))
+    assert plan.length_bought == 100
+    assert plan.problems[["row", "column", "problem"]].values.tolist() == [
+        [
+            1,
+            "yarn",
+            "blue 8/2 Ne fits yarns of cotton and linen, and any of them may be given: note the fibre",
+        ]
+    ]
+    assert allocate_stash(yarns.iloc[1:], needs.iloc[:1].assign(fibre="")).problems.empty
+
+
 def test_yarns_without_a_count_are_no_common_yarn() -> None:
     yarns = pd.DataFrame([put_up("a", 200) | {"yarn": ""}, put_up("b", 200) | {"yarn": None}])
     assert allocate_stash(yarns, pd.DataFrame([need("Shawl", 300, may_mix="x")])).length_bought == 100

@@ -312,7 +312,7 @@ def test_what_does_not_come_out_even_over_slices_is_told() -> None:
         "the lines of warp one come to 0.333333 of its pieces, not to 1"
     ]
     unlike = [cost(orders.iloc[[0]]), cost(orders.iloc[[1]].assign(width=20.0))]
-    assert "differ in ends or in warp yarn" in tables.add_up(unlike).problems["problem"].iloc[0]
+    assert "differ in ends, sett or warp yarn" in tables.add_up(unlike).problems["problem"].iloc[0]
     too_many = cost(orders.assign(warp_pieces=[20, 20, None, None]))
     assert told(too_many) == [
         ("orders", 1, "warp_pieces", "told only"),
@@ -454,6 +454,103 @@ def test_lines_that_cannot_share_a_warp_are_told() -> None:
     assert "ends do not lie on warp one as row 1 has it" in problems[0]
     assert "this warp yarn does not lie on warp one as row 1 has it" in problems[1]
     assert result.warps.loc[0, "fewest_ends"] < result.warps.loc[0, "ends"]
+
+
+@pytest.mark.parametrize(
+    ("column", "values", "problem"),
+    [
+        ("waste", [20, 30, 20, 20], "waste is 30 here and 20 in row 1, on the same warp one"),
+        ("between", [2, None, 2, 6], "between is 1 here and 2 in row 1, on the same warp one"),
+        ("warp_pieces", [25, 30, 2, 1], "warp_pieces is 30 here and 25 in row 1, on the same warp one"),
+    ],
+)
+def test_lines_that_say_different_things_of_one_warp_are_told(
+    column: str, values: list[object], problem: str
+) -> None:
+    result = cost(ORDERS.assign(**{column: values}))
+    assert told(result) == [("orders", 2, column, "told only")]
+    assert result.problems["problem"].tolist() == [problem]
+    alike = [values[0], values[0], *values[2:]]
+    assert told(cost(ORDERS.assign(**{column: alike}))) == []
+
+
+def test_another_sett_is_told_though_the_ends_are_as_many() -> None:
+    # 12 wide at 10 and 10 wide at 12 are 120 ends either way, and no one warp.
+    orders = ORDERS.assign(width=[12, 10, 8, 8], sett=[10, 12, 24, 24])
+    plain = {"draw_in": 0, "shrinkage_width": 0}
+    result = cost(orders, **plain)
+    assert result.lines["ends"].iloc[:2].tolist() == [120, 120]
+    assert told(result) == [("orders", 2, "sett", "told only")]
+    assert "sett is 12 here and 10 in row 1" in result.problems["problem"].iloc[0]
+    # Setts worked out in two ways are one sett.
+    dust = cost(orders.assign(width=[12, 12, 8, 8], sett=[0.3, 0.1 + 0.2, 24, 24]), **plain)
+    assert told(dust) == []
+    slices = [cost(orders.assign(warp_pieces=24).iloc[[line]], **plain) for line in (0, 1)]
+    problems = tables.add_up(slices).problems["problem"].tolist()
+    assert problems == ["warp one has lines that differ in ends, sett or warp yarn"]
+    dusty = orders.assign(width=12, sett=[0.3, 0.1 + 0.2, 24, 24], warp_pieces=[24, 24, 2, 1])
+    assert tables.add_up([cost(dusty.iloc[[line]], **plain) for line in (0, 1)]).problems.empty
+
+
+@pytest.mark.parametrize("given", [[48, None, None, None], [None, 48, None, None]])
+def test_blank_warp_pieces_are_those_of_another_line_on_the_warp(given: list[object]) -> None:
+    result = cost(ORDERS.assign(warp_pieces=given))
+    # By hand: 8 and 16 of 48; a warp of its own carries itself.
+    assert result.lines["warp_share"].tolist() == pytest.approx([1 / 6, 1 / 3, 1, 1])
+    assert result.problems.empty
+    # Of several that are given, the first counts for a line that leaves it blank.
+    on_one = ORDERS.assign(warp="one", warp_yarn="white", width=18, sett=20, warp_pieces=[30, 40, None, 40])
+    assert [row for _, row, _, _ in told(cost(on_one))] == [2, 4]
+    too_few = cost(ORDERS.assign(warp_pieces=[10, None, None, None]))
+    assert told(too_few) == [("orders", 2, "warp_pieces", "row left out")]
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "wage",
+        "overhead",
+        "ends_wound_an_hour",
+        "ends_threaded_an_hour",
+        "spread",
+        "risk",
+        "margin",
+        "markup",
+        "fee_rate",
+        "fee_flat",
+        "per",
+        "length_unit",
+        "mass_unit",
+    ],
+)
+def test_a_column_of_a_setting_for_the_whole_batch_is_told_once(name: str) -> None:
+    result = cost(ORDERS.assign(**{name: 0.5}))
+    assert told(result) == [("orders", 0, name, "column not read")]
+    assert f"{name} is one for the whole batch" in result.problems["problem"].iloc[0]
+    assert result.totals.equals(cost().totals)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "take_up",
+        "weft_slack",
+        "draw_in",
+        "shrinkage",
+        "shrinkage_width",
+        "waste",
+        "between",
+        "picks_a_minute",
+        "efficiency",
+        "finishing_hours",
+    ],
+)
+def test_a_column_of_a_setting_that_a_line_may_have_is_read(name: str) -> None:
+    own = cost(ORDERS.assign(**{name: 0.5}))
+    assert own.problems.empty
+    assert own.totals["cost"].iloc[0] != cost().totals["cost"].iloc[0]
+    assert own.totals.equals(cost(**{name: 0.5}).totals)
+    assert f"``{name}``" in str(tables.cost_batch.__doc__)
 
 
 def test_nothing_left_to_cost() -> None:

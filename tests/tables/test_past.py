@@ -9,6 +9,7 @@ import pytest
 import weavefuncs as wf
 from weavefuncs import tables
 from weavefuncs.shared.allowances import ALLOWANCES
+from weavefuncs.workbooks import records
 
 RECORDS = pd.DataFrame(
     {
@@ -127,6 +128,13 @@ def test_a_bound_of_one_or_more_is_blank_and_says_why() -> None:
     rows = found(tables.next_allowances(wild), "plain", "wool")
     assert np.isnan(rows.loc["shrinkage", "value"])
     assert "a share is below 1" in rows.loc["shrinkage", "note"]
+
+
+def test_what_counts_as_warp_used_is_said_as_the_workbook_says_it() -> None:
+    words = "what was wound, less loom waste and what stayed unwoven"
+    given = next(column.given for column in records.TABLE.columns if column.key == "warp_used")
+    for text in (tables.next_allowances.__doc__, given.help if given else ""):
+        assert words in " ".join(str(text).split())
 
 
 def test_refused() -> None:

@@ -227,6 +227,139 @@ def test_colour_orders_are_compared_by_their_threads() -> None:
     rows += [piece("other", 30, colour_order="2 indigo, 2 natural"), piece("plain", 30)]
     plan = group_onto_warps(pd.DataFrame(rows), LOOM, YARNS)
     assert sorted(plan.warps["pieces"]) == [1, 1, 3]
+    assert plan.problems.empty
+
+
+SHELF = pd.DataFrame(
+    [("cone", "8/2 Ne", "blue", 500.0, 9.0), ("wh", "2/8 Ne", "white", 500.0, 7.0)],
+    columns=["name", "yarn", "colour", "put_up_length", "put_up_price"],
+)
+
+
+def two_alike(yarns: pd.DataFrame | None, *written: tuple[str, str], ends: int = 204) -> Any:
+    """Group pieces alike but for how their warp yarn and colour order are written."""
+    rows = [
+        piece(f"p{number}", 20, ends=ends, warp_yarn=yarn, colour_order=order)
+        for number, (yarn, order) in enumerate(written)
+    ]
+    return group_onto_warps(pd.DataFrame(rows), LOOM, yarns)
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        (("8/2 Ne", ""), ("2/8 NeC", "")),
+        (("cone", "blue"), ("8/2 cotton", "Cone")),
+        (("8/2 Ne", "wh"), ("8/2 Ne", "white")),
+        (("8/2 Ne", "white"), ("wh", "")),
+        (("8/2 Ne", "8 wh, 4 cone"), ("cone", "8 white, 4 blue")),
+        (("8/2 Ne", "24 white, 6 blue"), ("8/2 Ne", "(24 white, 6 blue) x 6, 24 white")),
+        (("8/2 Ne", "200 white, 5 blue"), ("8/2 Ne", "100 white, 100 wh, 4 blue, 77 white")),
+        (("8/2 Ne", "2 green, 2 red"), ("2/8 Ne", "(2 Green, 2 red) x 40")),
+        (("8/2 Ne", "green"), ("wh", "green")),
+    ],
+)
+def test_warps_of_the_same_yarn_end_by_end_are_one(one: tuple[str, str], other: tuple[str, str]) -> None:
+    plan, turned = two_alike(SHELF, one, other), two_alike(SHELF, other, one)
+    assert plan.warps["pieces"].tolist() == [2]
+    written = ["warp_yarn", "colour_order"]
+    assert plan.warps[written].values.tolist() == turned.warps[written].values.tolist()
+    assert tuple(plan.warps[written].iloc[0]) in (one, other)
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        (("8/2 Ne", "white"), ("8/2 Ne", "blue")),
+        (("8/2 Ne", "24 white, 6 blue"), ("8/2 Ne", "(24 white, 6 blue) x 6, 23 white, blue")),
+        (("8/2 Ne", "24 white, 6 blue"), ("8/2 Ne", "6 blue, 24 white")),
+        (("8/2 Ne", "green"), ("16/2 Ne", "green")),
+        (("8/2 Ne", ""), ("4 Ne", "")),
+        (("cone", ""), ("wh", "")),
+        (("16/2 lea", "wh"), ("8/2 Ne", "white")),
+        (("16/2 lea", "wh"), ("20/2 lea", "wh")),
+    ],
+)
+def test_warps_that_differ_in_one_end_are_two(one: tuple[str, str], other: tuple[str, str]) -> None:
+    assert two_alike(SHELF, one, other).warps["pieces"].tolist() == [1, 1]
+
+
+def test_a_count_that_only_one_yarn_has_is_that_yarn() -> None:
+    one_cone = SHELF.iloc[:1]
+    plan = two_alike(one_cone, ("cone", ""), ("8/2 Ne", ""), ends=100)
+    length = 2 * 20 / 0.9 + 2 + 27
+    assert plan.yarn[["name", "put_ups", "cost"]].values.tolist() == [["cone", 1, 9.0]]
+    assert plan.yarn["length"].iloc[0] == pytest.approx(100 * length / 36)
+    assert plan.problems.empty
+    # Without a table of yarns the count alone says which yarn it is.
+    assert len(two_alike(None, ("8/2 Ne", ""), ("2/8 Ne", "")).warps) == 1
+
+
+def test_a_yarn_that_may_be_several_is_told_and_the_order_of_rows_does_not_matter() -> None:
+    plans = [two_alike(yarns, ("8/2 Ne", ""), ends=100) for yarns in (SHELF, SHELF.iloc[::-1])]
+    # 100 ends of 49.2 in are 137 yd, one cone; the blue one costs 9, the white one 7.
+    assert [plan.yarn["cost"].tolist() for plan in plans] == [[9.0], [9.0]]
+    for plan in plans:
+        assert plan.problems[["sheet", "row", "column", "problem", "effect"]].values.tolist() == [
+            ["yarns", 0, "yarn", "8/2 Ne may be cone or wh: cone is counted, which costs most", "told only"]
+        ]
+    no_price = SHELF.assign(put_up_price=[None, 7.0])
+    assert two_alike(no_price, ("8/2 Ne", ""), ends=100).yarn["cost"].tolist() == [7.0]
+    for yarns in (SHELF, SHELF.iloc[::-1]):
+        as_dear = two_alike(yarns.assign(put_up_price=8.0), ("8/2 Ne", ""))
+        assert as_dear.yarn["name"].tolist() == ["cone"]
+        unknown = two_alike(yarns.assign(put_up_price=None), ("8/2 Ne", ""))
+        assert unknown.problems["problem"].tolist() == [
+            "8/2 Ne may be cone or wh: cone is counted, the first by name",
+            "8/2 Ne has no put-up and price that can be used: its cost is left out",
+        ]
+
+
+def test_a_colour_that_is_the_name_of_one_of_its_yarns_is_that_one() -> None:
+    yarns = pd.concat([SHELF, SHELF.iloc[1:].assign(name=["white"], put_up_price=5.0)])
+    plan = two_alike(yarns, ("8/2 Ne", "white"))
+    assert (plan.yarn["name"].tolist(), len(plan.problems)) == (["white"], 0)
+
+
+def test_beyond_every_loom_a_colour_order_is_compared_as_it_is_written() -> None:
+    orders = ("2 wh, 2 cone", "(2 wh, 2 cone) x 2", "2 WH,2 cone")
+    plan = two_alike(SHELF, *(("8/2 Ne", order) for order in orders), ends=100_004)
+    assert sorted(plan.warps["pieces"]) == [1, 2]
+
+
+def test_lots_of_one_yarn_at_one_price_are_in_no_doubt() -> None:
+    lots = pd.concat([SHELF, SHELF.iloc[:1].assign(name="cone 2")])
+    assert two_alike(lots, ("8/2 Ne", "blue")).problems.empty
+    dearer = pd.concat([SHELF, SHELF.iloc[:1].assign(name="cone 2", put_up_price=11.0)])
+    assert "may be cone or cone 2: cone 2 is counted" in str(
+        two_alike(dearer, ("8/2 Ne", "blue")).problems["problem"].iloc[0]
+    )
+    # Of the lot that is named there is no doubt either.
+    assert two_alike(dearer, ("cone", "blue")).yarn["cost"].iloc[0] == 9 * math.ceil(
+        204 * (20 / 0.9 + 27) / 36 / 500
+    )
+    linen = pd.concat([SHELF, SHELF.iloc[:1].assign(name="flax")]).assign(fibre=["cotton", "cotton", "linen"])
+    assert "may be cone or flax" in str(two_alike(linen, ("8/2 Ne", "blue")).problems["problem"].iloc[0])
+
+
+@pytest.mark.parametrize(
+    ("yarn", "order", "column", "what"),
+    [
+        ("8/2 Ne", "green", "colour", "8/2 Ne in green"),
+        ("cone", "green", "colour", "cone in green"),
+        ("hemp", "", "name", "hemp"),
+    ],
+)
+def test_a_yarn_or_colour_that_is_not_there_is_told_and_costs_nothing(
+    yarn: str, order: str, column: str, what: str
+) -> None:
+    plan = two_alike(SHELF, (yarn, order))
+    assert plan.problems[["row", "column", "problem"]].values.tolist() == [
+        [0, column, f"{what} does not stand there: its cost is left out"]
+    ]
+    assert plan.yarn["cost"].isna().all()
+    assert plan.cost == pytest.approx(204 * (1 / 120 + 1 / 60) * 23)
+    assert plan.yarn["length"].iloc[0] == pytest.approx(204 * (20 / 0.9 + 27) / 36)
 
 
 def test_each_colour_of_a_warp_is_bought_for_itself() -> None:

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 
     Values = dict[str, Any]
 
+# Columns that say something of the whole warp, so that its lines must agree on them.
+OF_WARP = ("sett", "waste", "between", "warp_pieces")
+
 # Shares that differ from 1 by less than this were reached by adding and are 1.
 DUST = 1e-9
 
@@ -36,6 +39,17 @@ class Warps:
         self._labels = labels
         self.count = len(labels) + len(alone)
 
+    def pieces_of_all(self, given: Floats) -> Floats:
+        """Fill in the pieces on each warp, where a line leaves them blank that another line gives."""
+        blank = np.isnan(given)
+        if not blank.any():
+            return given
+        places = np.flatnonzero(~blank)[::-1]
+        on_warp = np.full(self.count, np.nan)
+        # Of what is written twice the last stays: the first line.
+        on_warp[self._all[places]] = given[places]
+        return np.where(blank, on_warp[self._all], given)
+
     def share(self, places: Places, given: Values) -> Floats:
         """Take these lines as all there are, and return the part of its warp that each carries.
 
@@ -50,7 +64,7 @@ class Warps:
             on_warp = np.where(np.isnan(given["warp_pieces"]), on_warp, given["warp_pieces"])
         return pieces / on_warp
 
-    def table(self, yarn: Places, stock: Yarns, made: Values) -> pd.DataFrame:
+    def table(self, yarn: Places, stock: Yarns, given: Values, made: Values) -> pd.DataFrame:
         """Add up the lines of each warp, and tell those that do not belong on it."""
         codes = self.codes
         first = np.zeros(self.count, dtype=np.intp)
@@ -64,6 +78,9 @@ class Warps:
             self._tell(line, leader, f"{made['ends'][line]} ends do")
         for line in of_other_yarn.tolist():
             self._tell(line, leader, "this warp yarn does")
+        for name in OF_WARP:
+            if name in given:
+                self._tell_unlike(name, given[name], leader)
         over = share > 1 + DUST
         for line in np.flatnonzero(over[codes]).tolist() if over.any() else ():
             text = f"warp {self._label(line)} has lines of more pieces than this"
@@ -90,6 +107,7 @@ class Warps:
                 "warp_yarn": pd.Index([*stock.names, ""], dtype="str").take(yarn[first[wound]]),
                 "lines": lines[wound],
                 "pieces": self.pieces[wound].astype(np.int64),
+                "sett": given["sett"][first[wound]],
                 "ends": ends[wound],
                 "fewest_ends": fewest[wound],
                 **sums,
@@ -109,6 +127,19 @@ class Warps:
         # A line without a label has a warp of its own, behind those that are named.
         labels = pd.Index([*self._labels, ""], dtype="str")
         return labels.take(np.minimum(wound, len(self._labels)))
+
+    def _tell_unlike(self, name: str, column: Floats, leader: Places) -> None:
+        """Tell the lines that say of their warp something else than its first line."""
+        of_leader = column[leader]
+        unlike = np.flatnonzero(column != of_leader)
+        # Sums that should come out alike may differ by dust.
+        unlike = unlike[~np.isclose(column[unlike], of_leader[unlike], rtol=DUST, atol=0, equal_nan=True)]
+        for line in unlike.tolist():
+            row = self.sheet.row(int(self.places[leader[line]]))
+            there = f"{of_leader[line]:.6g} in row {row}, on the same warp {self._label(line)}"
+            self.sheet.tell(
+                int(self.places[line]), name, f"{name} is {column[line]:.6g} here and {there}", TOLD
+            )
 
     def _tell(self, line: int, leader: Places, what: str) -> None:
         row = self.sheet.row(int(self.places[leader[line]]))

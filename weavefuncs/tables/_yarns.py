@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 import weavefuncs as wf
+from weavefuncs._yarn_text import parse_yarn
 from weavefuncs.errors import WeaveError
 from weavefuncs.tables._cells import LEFT_OUT, NOT_USED, Sheet, as_text, same_name
 from weavefuncs.tables._settings import argument, checked
@@ -21,6 +22,26 @@ NUMBERS = {
     "put_up_length": ("stash_value", "put_up_length"),
     "put_up_price": ("stash_value", "put_up_price"),
 }
+
+
+def read_count(text: str) -> str | None:
+    """Return what all spellings of one count have in common; None for a text that is no count.
+
+    That is the system, the plies and the weight. Strands written out are plies: 8 Ne x 2 is 8/2 Ne. Weight
+    alone does not make two yarns one: 4 Ne is as heavy as 8/2 Ne, and no ply says so. A length per mass
+    leaves the ply open, so it is the same as another length per mass of that weight, and as no count.
+    """
+    try:
+        yarn = parse_yarn("yarn", text)
+    except WeaveError:
+        return None
+    system = "length per mass" if yarn.system.put_up else yarn.system.name
+    return f"{yarn.ply * yarn.strands} plies {system}, {yarn.tex:.9g} tex"
+
+
+def same_yarn(text: str) -> str:
+    """Return what the spellings of one yarn have in common; a text that is no count is like itself only."""
+    return read_count(text) or same_name(text)
 
 
 class Yarns:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -16,12 +17,13 @@ from weavefuncs.tables._cutting import Lot, Need, Promises, Stage
 from weavefuncs.tables._promising import parts, promise, total
 from weavefuncs.tables._settings import argument
 from weavefuncs.tables._solving import Clock, relative_gap, silent
+from weavefuncs.tables._yarns import read_count, same_yarn
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
 YARN_COLUMNS = ("name", "yarn", "fibre", "colour", "lot", "length", "put_up_length", "put_up_price")
-NEED_COLUMNS = ("piece", "yarn", "colour", "length", "may_mix")
+NEED_COLUMNS = ("piece", "yarn", "fibre", "colour", "length", "may_mix")
 
 AIMS = ("length bought", "put-ups broken")
 
@@ -102,12 +104,12 @@ class _Line:
     promised: float = 0.0
     broken: int = 0
 
-    @property
+    @cached_property
     def product(self) -> tuple[str, ...]:
         """What makes it the same yarn and colour as another line; without a count only itself is that."""
         if not self.yarn:
             return ("", "", "", same_name(self.name))
-        return (same_name(self.yarn), same_name(self.fibre), same_name(self.colour), "")
+        return (same_yarn(self.yarn), same_name(self.fibre), same_name(self.colour), "")
 
     @property
     def put_ups(self) -> list[tuple[int, int]]:
@@ -132,27 +134,48 @@ def _steps_up(length: float) -> int:
 
 @dataclass
 class _Wanted:
-    """A need: lines of the table for one colour of one piece belong together."""
+    """A need: lines of the table for one yarn and colour of one piece belong together.
+
+    Attributes
+    ----------
+    products : tuple of int
+        The yarns and colours of the stash that fit, by their place among its products.
+    names : set of str
+        Its yarn as it is written, once for each line of the table.
+    """
 
     row: int
     piece: str
     yarn: str
+    fibre: str
     colour: str
     length: float
     may_mix: bool
-    products: list[int] = field(default_factory=list)
+    products: tuple[int, ...] = ()
+    names: set[str] = field(default_factory=set)
 
     @property
     def what(self) -> str:
         """The yarn as a sentence names it."""
-        return " ".join(text for text in (self.colour, self.yarn) if text)
+        return " ".join(text for text in (self.colour, self.yarn, self.fibre) if text)
+
+    @property
+    def key(self) -> tuple[Any, ...]:
+        """What the lines of one need have in common: what they find, else what they ask for."""
+        asked = () if self.products else (same_yarn(self.yarn), same_name(self.fibre), same_name(self.colour))
+        return (same_name(self.piece), self.products, asked)
 
 
 class _Stash:
-    """The lines of the stash, put together by product and lot, and into put-ups by length."""
+    """The lines of the stash, put together by product and lot, and into put-ups by length.
 
-    def __init__(self, lines: list[_Line]) -> None:
-        self.lines = lines
+    Lines with nothing left give nothing, but a need may still name them.
+    """
+
+    def __init__(self, every: list[_Line], names: set[str]) -> None:
+        self._names = names
+        self._product_of = {same_name(line.name): line.product for line in every}
+        self.lines = lines = [line for line in every if _steps_down(line.length)]
         for place, line in enumerate(lines):
             line.place = place
         self.products: list[tuple[str, ...]] = sorted({line.product for line in lines})
@@ -174,6 +197,31 @@ class _Stash:
             lengths = sorted(kinds, reverse=True)
             self.lots.append(Lot(product, tuple(lengths), tuple(len(kinds[length]) for length in lengths)))
             self.put_ups.append([kinds[length] for length in lengths])
+
+    def fitting(self, need: _Wanted) -> tuple[int, ...]:
+        """Return the products that may serve a need."""
+        named = self._product_of.get(same_name(need.yarn))
+        yarn, fibre, colour = same_yarn(need.yarn), same_name(need.fibre), same_name(need.colour)
+        fitting = {
+            line.product
+            for line in self.lines
+            if (not need.yarn or line.product == named or line.product[0] == yarn)
+            and (not fibre or same_name(line.fibre) == fibre)
+            and (not colour or same_name(line.colour) == colour)
+        }
+        return tuple(number for number, product in enumerate(self.products) if product in fitting)
+
+    def knows(self, yarn: str) -> bool:
+        """Tell whether a yarn is a name here, or a count that can be read, or written so here."""
+        return (
+            same_name(yarn) in self._names
+            or read_count(yarn) is not None
+            or any(product[0] == same_name(yarn) for product in self._product_of.values())
+        )
+
+    def fibres(self, products: tuple[int, ...]) -> list[str]:
+        """Return the fibres that are noted of some products."""
+        return sorted({fibre for number in products if (fibre := self.products[number][1])})
 
     def of_product(self, product: int) -> list[_Line]:
         """Return the lines of a product."""
@@ -206,7 +254,8 @@ def allocate_stash(
         rest.
     needs : DataFrame
         One row for each need: ``piece``, ``length``, and ``yarn`` (a name or a count of the stash),
-        ``colour``, or both. It may have ``may_mix`` (yes where dye lots may be mixed; blank: no) and ``row``.
+        ``colour``, or both. It may have ``fibre``, ``may_mix`` (yes where dye lots may be mixed; blank: no)
+        and ``row``.
     unit : str, default "m"
         Unit of all lengths, for the sentences.
     seconds : float, default 20
@@ -230,10 +279,16 @@ def allocate_stash(
     Notes
     -----
     What always holds: no length is promised twice, and the whole of a need comes from one yarn, one colour
-    and one dye lot, unless the need may mix lots. Lines of ``needs`` with the same piece, yarn and colour are
-    one need. A need that names a line of the stash is served by any lot of that line's yarn and colour.
-    A blank lot is no lot in common: each such line is a lot of its own. Lines without a count are the same
-    yarn as no other line.
+    and one dye lot, unless the need may mix lots. A need that names a line of the stash is served by any lot
+    of that line's yarn and colour. Lines of ``needs`` for one piece that find the same yarn and colour are
+    one need, however they are written. Lines that ask for one in other words, such as a count with and
+    without its colour, stay two needs; where they get two lots of one colour, that is told. A blank lot is
+    no lot in common: each such line is a lot of its own.
+
+    Counts are the same yarn when number, plies and system are, however they are spelled: 2/8 Ne and 8 Ne x 2
+    are 8/2 Ne. 4 Ne is as heavy but another yarn. A length per mass (400 m/100 g) leaves the plies open and
+    is the same as another of that weight only. Lines without a count are the same yarn as no other line.
+    A need that fits yarns of several fibres is told, and takes any of them.
 
     What is made best, in this order, the second without giving up any of the first: first the least length
     is bought, for yarn in the house costs nothing; then the fewest put-ups are broken, that is cut into
@@ -259,8 +314,8 @@ def allocate_stash(
     tell = progress or silent
     tell("reading the stash and the needs")
     problems = Problems()
-    stash = _Stash(_read_stash(yarns, yarns_sheet, problems))
-    wanted = _read_needs(needs, needs_sheet, problems)
+    stash = _Stash(*_read_stash(yarns, yarns_sheet, problems))
+    wanted = _read_needs(needs, needs_sheet, problems, stash)
     as_needs = [_as_need(need, stash) for need in wanted]
     linked = parts(as_needs, stash.lots)
     answers: list[Promises] = []
@@ -282,6 +337,7 @@ def allocate_stash(
         promises.broken.update(answer.broken)
     stages = [[answer.stages[number] for answer in answers] for number in range(len(AIMS))]
     tell("writing the plan")
+    _tell_two_lots(promises, stash, wanted, needs_sheet, problems)
     allocation = _hand_out(promises, stash, wanted)
     served = allocation.groupby("need")["length"].sum()
     covered = dict(zip(served.index.tolist(), served.tolist()))
@@ -302,7 +358,8 @@ def _many(count: int, what: str) -> str:
     return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
-def _read_stash(table: pd.DataFrame, label: str, problems: Problems) -> list[_Line]:
+def _read_stash(table: pd.DataFrame, label: str, problems: Problems) -> tuple[list[_Line], set[str]]:
+    """Read the lines that can be used, and the names of all."""
     sheet = Sheet(table, label, problems, YARN_COLUMNS)
     sheet.need("name", "length")
     codes, texts = sheet.names("name")
@@ -331,19 +388,18 @@ def _read_stash(table: pd.DataFrame, label: str, problems: Problems) -> list[_Li
         if length[place] > put_up * MOST_PUT_UPS:
             sheet.tell(place, "put_up_length", f"{name} would be more than {MOST_PUT_UPS} put-ups", NOT_USED)
             put_up = np.nan
-        if _steps_down(float(length[place])):
-            texts_of = {column: values[place] for column, values in others.items()}
-            lines.append(
-                _Line(
-                    sheet.row(place),
-                    name,
-                    length=float(length[place]),
-                    put_up_length=put_up,
-                    put_up_price=float(price[place]),
-                    **texts_of,
-                )
+        texts_of = {column: values[place] for column, values in others.items()}
+        lines.append(
+            _Line(
+                sheet.row(place),
+                name,
+                length=float(length[place]),
+                put_up_length=put_up,
+                put_up_price=float(price[place]),
+                **texts_of,
             )
-    return lines
+        )
+    return lines, {same_name(text) for text in texts}
 
 
 def _texts(sheet: Sheet, column: str) -> list[str]:
@@ -353,15 +409,16 @@ def _texts(sheet: Sheet, column: str) -> list[str]:
     return [texts[code] if code >= 0 else "" for code in codes.tolist()]
 
 
-def _read_needs(table: pd.DataFrame, label: str, problems: Problems) -> list[_Wanted]:
+def _read_needs(table: pd.DataFrame, label: str, problems: Problems, stash: _Stash) -> list[_Wanted]:
+    """Read the needs, look up what may serve each, and put together those of a piece that find the same."""
     sheet = Sheet(table, label, problems, NEED_COLUMNS)
     sheet.need("piece", "length")
     if not (sheet.has("yarn") or sheet.has("colour")):
         raise MissingError("yarn", f"or colour, as a column of {label}")
     codes, texts = sheet.names("piece")
     length = sheet.numbers("length", argument("short_by", "needed"))
-    yarn, colour, may_mix = (_texts(sheet, column) for column in ("yarn", "colour", "may_mix"))
-    wanted: dict[tuple[str, ...], _Wanted] = {}
+    yarn, fibre, colour, may_mix = (_texts(sheet, name) for name in ("yarn", "fibre", "colour", "may_mix"))
+    wanted: dict[tuple[Any, ...], _Wanted] = {}
     for place in np.flatnonzero(sheet.good).tolist():
         word = same_name(may_mix[place])
         if word not in YES | NO:
@@ -376,36 +433,58 @@ def _read_needs(table: pd.DataFrame, label: str, problems: Problems) -> list[_Wa
             sheet.row(place),
             texts[codes[place]],
             yarn[place],
+            fibre[place],
             colour[place],
             float(length[place]),
             word in YES,
+            names={same_name(yarn[place])},
         )
-        key = (same_name(need.piece), same_name(need.yarn), same_name(need.colour))
-        known = wanted.setdefault(key, need)
+        need.products = stash.fitting(need)
+        _tell_doubt(sheet, place, need, stash)
+        known = wanted.setdefault(need.key, need)
         if known is not need:
             known.length += need.length
             known.may_mix = known.may_mix and need.may_mix
-            text = f"{need.piece} needs {need.what} in row {known.row} too: both together are one need"
-            sheet.tell(place, "piece", text, TOLD)
+            known.names |= need.names
+            as_there = "" if same_name(known.what) == same_name(need.what) else f", as {known.what}"
+            text = f"{need.piece} needs {need.what} in row {known.row} too{as_there}: "
+            sheet.tell(place, "piece", f"{text}both together are one need", TOLD)
     return [wanted[key] for key in sorted(wanted)]
 
 
+def _tell_doubt(sheet: Sheet, place: int, need: _Wanted, stash: _Stash) -> None:
+    """Tell a yarn that cannot be told from its text, and one that may be of several fibres."""
+    if need.yarn and not stash.knows(need.yarn):
+        text = f"{need.yarn} is neither a name in the stash nor a count that can be read, such as 8/2 Ne"
+        sheet.tell(place, "yarn", text, TOLD)
+    fibres = stash.fibres(need.products)
+    if len(fibres) > 1:
+        text = f"{need.what} fits yarns of {' and '.join(fibres)}, and any of them may be given"
+        sheet.tell(place, "yarn" if need.yarn else "colour", f"{text}: note the fibre", TOLD)
+
+
 def _as_need(need: _Wanted, stash: _Stash) -> Need:
-    """Look up the lots that may serve a need."""
-    yarn, colour = same_name(need.yarn), same_name(need.colour)
-    named = {line.product for line in stash.lines if yarn and same_name(line.name) == yarn}
-    fitting = {
-        line.product
-        for line in stash.lines
-        if (not yarn or line.product in named or same_name(line.yarn) == yarn)
-        and (not colour or same_name(line.colour) == colour)
-    }
-    need.products = [number for number, product in enumerate(stash.products) if product in fitting]
+    """Return the lots that may serve a need, and those that it names."""
     lots = tuple(number for number, lot in enumerate(stash.lots) if lot.product in need.products)
     preferred = frozenset(
-        lot for lot in lots if any(yarn and same_name(line.name) == yarn for line in stash.members[lot])
+        lot for lot in lots if any(same_name(line.name) in need.names for line in stash.members[lot])
     )
     return Need(_steps_up(need.length), lots, need.may_mix, preferred)
+
+
+def _tell_two_lots(
+    promises: Promises, stash: _Stash, wanted: list[_Wanted], label: str, problems: Problems
+) -> None:
+    """Tell the pieces that get two dye lots of one yarn and colour by two needs that may not mix them."""
+    first: dict[tuple[str, int], tuple[int, int]] = {}
+    for place, lot in sorted(promises.cuttings, key=lambda given: (wanted[given[0]].row, given)):
+        need = wanted[place]
+        of, at = first.setdefault((same_name(need.piece), stash.lots[lot].product), (place, lot))
+        if at == lot or (need.may_mix and wanted[of].may_mix):
+            continue
+        here, there = stash.name_of_lot(lot), stash.name_of_lot(at)
+        text = f"{need.piece} gets this yarn of {here}, and of {there} for row {wanted[of].row}"
+        problems.add(label, need.row, "piece", f"{text}: write both rows alike to keep to one lot", TOLD)
 
 
 def _hand_out(promises: Promises, stash: _Stash, wanted: list[_Wanted]) -> pd.DataFrame:
@@ -512,7 +591,8 @@ def _short(
             short = float(wf.short_by(need.length, 0.0 if best is None else free[best]))
             buy = need.length
         known = _new_yarn(stash, need, best)
-        key = (same_name(known["name"]), same_name(known["yarn"]), same_name(known["colour"]))
+        texts = (same_name(known[text]) for text in ("name", "fibre", "colour"))
+        key = (same_yarn(known["yarn"]), *texts)
         line = buying.setdefault(key, {**known, "length": 0.0, "pieces": []})
         line["length"] += buy
         line["pieces"].append(need.piece)
@@ -556,6 +636,7 @@ def _new_yarn(stash: _Stash, need: _Wanted, best: int | None) -> dict[str, Any]:
         return {
             "name": "",
             "yarn": need.yarn,
+            "fibre": need.fibre,
             "colour": need.colour,
             "put_up_length": np.nan,
             "put_up_price": np.nan,
@@ -565,6 +646,7 @@ def _new_yarn(stash: _Stash, need: _Wanted, best: int | None) -> dict[str, Any]:
     return {
         "name": full.name,
         "yarn": full.yarn,
+        "fibre": full.fibre,
         "colour": full.colour,
         "put_up_length": full.put_up_length,
         "put_up_price": full.put_up_price,
@@ -612,7 +694,8 @@ def _length(length: float, unit: str) -> str:
 
 def _bought(lines: list[dict[str, Any]]) -> pd.DataFrame:
     """Write what is bought in whole put-ups, where the put-up is known."""
-    columns = ["name", "yarn", "colour", "pieces", "length", "put_up_length", "put_ups", "left_over", "cost"]
+    columns = ["name", "yarn", "fibre", "colour", "pieces", "length", "put_up_length", "put_ups"]
+    columns += ["left_over", "cost"]
     rows = []
     for line in lines:
         known = line["put_up_length"] > 0

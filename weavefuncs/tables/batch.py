@@ -10,7 +10,17 @@ import pandas as pd
 
 import weavefuncs as wf
 from weavefuncs.errors import WeaveError
-from weavefuncs.tables._cells import LEFT_OUT, TOLD, Problems, Sheet, chosen, retold, same_name, summed
+from weavefuncs.tables._cells import (
+    LEFT_OUT,
+    NOT_READ,
+    TOLD,
+    Problems,
+    Sheet,
+    chosen,
+    retold,
+    same_name,
+    summed,
+)
 from weavefuncs.tables._settings import SETTINGS, argument, needed, one_way_to_price, read_settings
 from weavefuncs.tables._sharing import DUST, Warps
 from weavefuncs.tables._yarns import Yarns, columns_of
@@ -133,7 +143,10 @@ def cost_batch(
         ``weft_sett``, ``warp_yarn`` and ``weft_yarn`` (names in ``yarns``). It may have ``order``,
         ``product``, ``warp`` (a label: lines with one label share one warp; blank: a warp of its own),
         ``warp_pieces``, ``price`` (asked for a piece; blank: the price that the margin needs), ``repeat``,
-        ``balance``, ``extra_ends``, ``row``, and a column for each setting that differs from line to line.
+        ``balance``, ``extra_ends``, ``row``, and a column for each of these settings that differs from line
+        to line: ``take_up``, ``weft_slack``, ``draw_in``, ``shrinkage``, ``shrinkage_width``, ``waste``,
+        ``between``, ``picks_a_minute``, ``efficiency``, ``finishing_hours``. All other settings are one for
+        the whole batch, and a column of that name is told.
     yarns : DataFrame
         One row for each yarn: ``name``, ``yarn`` (its count), ``fibre``, ``colour``, ``put_up_length``,
         ``put_up_price``.
@@ -167,8 +180,10 @@ def cost_batch(
     price. Arithmetic, not tax or legal advice.
 
     Lines that share a warp carry its loom waste, winding and threading by their pieces: a line's
-    ``warp_share`` is its pieces over ``warp_pieces``, all pieces on that warp. Where the book has no
-    ``warp_pieces``, the lines of this table are taken for all there are. So a slice of a book costs the
+    ``warp_share`` is its pieces over ``warp_pieces``, all pieces on that warp; where a line leaves it blank,
+    that of another line on the warp counts. Where none has ``warp_pieces``, the lines of this table are
+    taken for all there are. Lines of one warp that differ in ends, warp yarn, sett, waste, ``between`` or
+    ``warp_pieces`` are told, and each is costed as it stands. So a slice of a book costs the
     same alone as in the book if it holds all lines of its warps, or has ``warp_pieces``; its sums then
     add up to those of the book (``add_up``) whatever the slices.
 
@@ -195,13 +210,17 @@ def cost_batch(
     needed(values, *ALIKE, *(name for name in OWN if not sheet.has(name)))
     one_way_to_price(values)
 
-    given = _read(sheet, values)
+    for name in WANTED:
+        if name not in OWN and sheet.has(name):
+            text = f"{name} is one for the whole batch, and is set with the settings"
+            problems.add(orders_sheet, 0, name, text, NOT_READ)
+    warps = Warps(sheet)
+    given = _read(sheet, warps, values)
     price = stock.metre_price
     yarn_places = {
         system: stock.find(sheet, f"{system}_yarn", price, "a put-up and its price")
         for system in ("warp", "weft")
     }
-    warps = Warps(sheet)
     allowed = wf.yarn_to_buy(1, values["spread"], values["risk"])
     allowed_price = price * allowed
     values["metres"] = _per_unit(values)
@@ -222,7 +241,7 @@ def cost_batch(
     lines = _lines(sheet, places, made)
     return BatchCost(
         lines,
-        warps.table(threads["warp"], stock, made),
+        warps.table(threads["warp"], stock, columns, made),
         _yarn(stock, threads, made, allowed, values),
         _totals(made, int(sheet.filled.sum()) - len(places)),
         problems.frame(),
@@ -235,7 +254,7 @@ def _per_unit(values: Values) -> float:
     return float(unit(values["per"]) / unit(values["length_unit"]))
 
 
-def _read(sheet: Sheet, values: Values) -> Values:
+def _read(sheet: Sheet, warps: Warps, values: Values) -> Values:
     """Read the columns of numbers; settings that have no column stay single values."""
     given: Values = {}
     for name, (function, of, blank) in COLUMNS.items():
@@ -244,6 +263,7 @@ def _read(sheet: Sheet, values: Values) -> Values:
         else:
             values[name] = blank
     if "warp_pieces" in given:
+        given["warp_pieces"] = warps.pieces_of_all(given["warp_pieces"])
         for place in np.flatnonzero(given["pieces"] > given["warp_pieces"]):
             pieces = f"the warp holds {given['warp_pieces'][place]:g} pieces, and this line has more"
             sheet.tell(int(place), "warp_pieces", pieces, LEFT_OUT)
@@ -443,9 +463,12 @@ def add_up(parts: Iterable[BatchCost]) -> BatchCost:
         .map(same_name)
         .where(~alone, np.arange(len(warps)).astype(str).astype(object) + " alone")
     )
-    yarns_differ = warps.groupby(key)["warp_yarn"].transform("nunique") > 1
-    unlike = set(warps["warp"][yarns_differ])
-    together = {"warp": "first", "warp_yarn": "first", "ends": "max", "fewest_ends": "min"}
+    of_warp = warps.groupby(key)
+    setts_differ = of_warp["sett"].transform("max") > of_warp["sett"].transform("min") * (1 + DUST)
+    yarns_differ = of_warp["warp_yarn"].transform("nunique") > 1
+    unlike = set(warps["warp"][yarns_differ | setts_differ])
+    first = dict.fromkeys(("warp", "warp_yarn", "sett"), "first")
+    together = {**first, "ends": "max", "fewest_ends": "min"}
     warps = (
         warps.groupby(key, sort=False)
         .agg({name: together.get(name, "sum") for name in warps.columns})
@@ -465,7 +488,7 @@ def _over_slices(warps: pd.DataFrame, unlike: set[str]) -> pd.DataFrame:
     problems = Problems()
     for warp, ends, fewest, share in zip(warps["warp"], warps["ends"], warps["fewest_ends"], warps["share"]):
         if ends != fewest or warp in unlike:
-            problems.add("", 0, "warp", f"warp {warp} has lines that differ in ends or in warp yarn", TOLD)
+            problems.add("", 0, "warp", f"warp {warp} has lines that differ in ends, sett or warp yarn", TOLD)
         if abs(share - 1) > DUST:
             problems.add(
                 "",

@@ -75,7 +75,8 @@ def next_allowances(
     ----------
     records : DataFrame
         One row for each past piece: ``weave``, ``fibre``, and what was measured of it, blank where it was
-        not: ``warp_used`` and ``cloth_length`` (off the loom), ``reed_width`` and ``cloth_width``,
+        not: ``warp_used`` (the warp that became this cloth: what was wound, less loom waste and what stayed
+        unwoven) and ``cloth_length`` (off the loom), ``reed_width`` and ``cloth_width``,
         ``finished_length``, ``finished_width``, ``waste``, ``yarn_planned`` and ``yarn_used``.
     planned : iterable of (weave, fibre)
         What is planned next; of what has no records yet it gets the common values.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -17,10 +18,13 @@ from weavefuncs.tables._cells import LEFT_OUT, TOLD, Problems, Sheet, same_name
 from weavefuncs.tables._packing import pack
 from weavefuncs.tables._settings import argument, checked, is_blank, needed, read_settings
 from weavefuncs.tables._solving import Clock, Program, relative_gap, silent
-from weavefuncs.tables._yarns import Yarns
+from weavefuncs.tables._yarns import Yarns, same_yarn
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
+
+    # A yarn in one colour: what it stands as in the table of yarns, else what it is called.
+    Label = tuple[str, ...]
 
 COLUMNS = {
     "sett": ("ends", "sett"),
@@ -47,8 +51,8 @@ WANTED = (
 
 MOST_PIECES = 20_000
 
-# A colour order is compared thread by thread up to this many threads a repeat; beyond it, as it is written.
-MOST_COMPARED = 10_000
+# A colour order is compared thread by thread up to this many ends; beyond it, as it is written.
+MOST_COMPARED = 100_000
 
 # Two setts that differ by less than this share are one sett.
 SETT_DIGITS = 9
@@ -175,8 +179,8 @@ def group_onto_warps(
         ``length_unit``.
     yarns : DataFrame, optional
         One row for each yarn: ``name``, ``colour``, ``put_up_length`` (in ``length_unit``), ``put_up_price``.
-        A warp yarn is found by its name or its count, a colour of the colour order by its colour or name.
-        Without it yarn is not costed.
+        A warp yarn is found by its name or its count (``yarn``), a colour of the colour order by its colour
+        or name. Without it yarn is not costed.
     seconds : float, default 20
         Time that the search may take.
     progress : callable, optional
@@ -197,9 +201,14 @@ def group_onto_warps(
 
     Notes
     -----
-    Pieces can share a warp when they have the same warp yarn, the same colour order however it is written,
-    the same sett and the same number of ends, which is the same width in the reed. What the pieces of a
-    warp take, the gaps between them and one loom waste must lie within the longest warp.
+    Pieces can share a warp when they have the same sett and the same number of ends, which is the same width
+    in the reed, and the same yarn in the same colour end by end, however yarn and colour order are written:
+    by name or by count, a repeat once or several times. What the pieces of a warp take, the gaps between
+    them and one loom waste must lie within the longest warp.
+
+    A yarn or a colour that does not stand on ``yarns`` is told, and its cost is left out. Where a count and
+    colour fit several lines there that differ in more than their lot, that is told, and the line that costs
+    most by length is counted.
 
     What is made least is labour and overhead (winding and threading, by the ends of every warp) and the
     price of whole put-ups of each warp yarn and colour, summed over all warps, with the allowance of
@@ -306,47 +315,95 @@ class _Prices:
         self._stock = stock
         self._label = label
         self._problems = problems
-        self._known: dict[tuple[str, str], _Purchase] = {}
-        self._at: dict[str, list[int]] = {}
+        self._known: dict[Label, _Purchase] = {}
+        self._by_name: dict[str, int] = {}
+        # Lines of one count, and of one count and fibre; a line without a count is a kind of its own.
+        self._by_count: dict[str, list[int]] = {}
+        self._by_kind: dict[str, list[int]] = {}
+        self._kinds: list[str] = []
         if stock is not None:
+            self._metre_price = np.nan_to_num(stock.metre_price, nan=-1.0)
             for place, name in enumerate(stock.names):
-                for text in {same_name(name), same_name(stock.texts["yarn"][place])} - {""}:
-                    self._at.setdefault(text, []).append(place)
+                count, fibre = stock.texts["yarn"][place], same_name(stock.texts["fibre"][place])
+                kind = f"{same_yarn(count)}, {fibre}" if count else same_name(name)
+                self._by_name[same_name(name)] = place
+                self._kinds.append(kind)
+                self._by_kind.setdefault(kind, []).append(place)
+                if count:
+                    self._by_count.setdefault(same_yarn(count), []).append(place)
+
+    def label(self, warp_yarn: str, colour: str) -> Label:
+        """Return what all ways of writing a yarn in a colour have in common.
+
+        An empty colour is the yarn as it is named.
+        """
+        places = self._places(warp_yarn, colour)
+        kinds = {self._kinds[place] for place in self._places(warp_yarn, "")}
+        names = () if self._stock is None else sorted(same_name(self._stock.names[place]) for place in places)
+        if names and kinds.issuperset(self._kinds[place] for place in places):
+            return tuple(names)
+        # A colour that is the name of some other yarn may still mean the colour of this one.
+        kind = kinds.pop() if len(kinds) == 1 else same_yarn(warp_yarn)
+        return (*names, "", kind, "" if names else same_name(colour))
 
     def find(self, warp_yarn: str, colour: str) -> _Purchase:
-        """Return what is bought for a warp yarn in a colour; an empty colour is the yarn as it is named."""
-        key = same_name(warp_yarn), same_name(colour)
-        if key not in self._known:
-            self._known[key] = self._found(warp_yarn, colour)
-        return self._known[key]
+        """Return what is bought for a warp yarn in a colour, and tell what is in doubt."""
+        label = self.label(warp_yarn, colour)
+        if label not in self._known:
+            self._known[label] = self._found(warp_yarn, colour)
+        return self._known[label]
+
+    def _places(self, warp_yarn: str, colour: str) -> list[int]:
+        """Return the lines that a yarn in a colour may be."""
+        named = self._by_name.get(same_name(warp_yarn))
+        places = self._by_count.get(same_yarn(warp_yarn), []) if named is None else [named]
+        if self._stock is None or not colour:
+            return places
+        kinds = dict.fromkeys(self._kinds[place] for place in places)
+        alike = [place for kind in kinds for place in self._by_kind[kind]]
+        by_name = [place for place in (self._by_name.get(same_name(colour)),) if place is not None]
+        if by_name and by_name[0] in alike:
+            return by_name
+        colours = self._stock.texts["colour"]
+        for among in (places, alike):
+            coloured = [place for place in among if same_name(colours[place]) == same_name(colour)]
+            if coloured:
+                return coloured
+        return by_name
 
     def _found(self, warp_yarn: str, colour: str) -> _Purchase:
         stock = self._stock
         if stock is None:
             return _Purchase(warp_yarn, colour, np.nan, np.nan)
-        places = self._at.get(same_name(warp_yarn), [])
-        coloured = [place for place in places if same_name(stock.texts["colour"][place]) == same_name(colour)]
-        by_name = [place for place in self._at.get(same_name(colour), []) if colour]
-        place = next(iter([*(coloured if colour else []), *by_name, *places]), None)
+        places = self._places(warp_yarn, colour)
         what = f"{warp_yarn} in {colour}" if colour else warp_yarn
-        if place is None:
-            self._problems.add(
-                self._label, 0, "name", f"{what} does not stand there: its cost is left out", TOLD
-            )
+        if not places:
+            column = "colour" if self._places(warp_yarn, "") else "name"
+            self._tell(column, f"{what} does not stand there: its cost is left out")
             return _Purchase(warp_yarn, colour, np.nan, np.nan)
+        # The order of the lines must not matter.
+        places = sorted(places, key=lambda place: (-self._metre_price[place], same_name(stock.names[place])))
+        place = places[0]
+        if len({self._sold_as(place) for place in places}) > 1:
+            others = " or ".join(sorted((stock.names[place] for place in places), key=same_name))
+            which = "which costs most" if self._metre_price[place] >= 0 else "the first by name"
+            self._tell("yarn", f"{what} may be {others}: {stock.names[place]} is counted, {which}")
         length, price = float(stock.put_up_length[place]), float(stock.put_up_price[place])
         if np.isnan(length + price):
-            self._problems.add(
-                self._label,
-                0,
-                "put_up_price",
-                f"{what} has no put-up and price that can be used: its cost is left out",
-                TOLD,
+            self._tell(
+                "put_up_price", f"{what} has no put-up and price that can be used: its cost is left out"
             )
-            length, price = (np.nan if np.isnan(length) else length), np.nan
-        if colour and place not in coloured and place not in by_name:
-            return _Purchase(warp_yarn, colour, length, price)
+            price = np.nan
         return _Purchase(stock.names[place], stock.texts["colour"][place] or colour, length, price)
+
+    def _sold_as(self, place: int) -> tuple[str, ...]:
+        """Return what a line has in common with other lots of the same yarn."""
+        assert self._stock is not None
+        sold = (self._stock.put_up_length[place], self._stock.put_up_price[place])
+        return (self._kinds[place], same_name(self._stock.texts["colour"][place]), *map(str, sold))
+
+    def _tell(self, column: str, problem: str) -> None:
+        self._problems.add(self._label, 0, column, problem, TOLD)
 
 
 def _groups(sheet: Sheet, loom: dict[str, Any], prices: _Prices) -> list[_Group]:
@@ -364,17 +421,16 @@ def _groups(sheet: Sheet, loom: dict[str, Any], prices: _Prices) -> list[_Group]
         if sheet.has(name)
     }
     gathered: dict[tuple[Any, ...], list[tuple[float, str, int]]] = {}
+    compared: dict[tuple[str, str, int], tuple[tuple[Label, int], ...]] = {}
     for place in range(len(sheet.table)):
         at = {name: column[place] for name, column in numbers.items()}
         if not sheet.good[place]:
             continue
         try:
-            key = (
-                same_name(yarn[place]),
-                _canonical(orders[place]),
-                round(at["sett"], SETT_DIGITS),
-                _ends(at),
-            )
+            as_written = yarn[place], orders[place], _ends(at)
+            if as_written not in compared:
+                compared[as_written] = _end_by_end(*as_written, prices)
+            key = (compared[as_written], round(at["sett"], SETT_DIGITS), as_written[-1])
             length = float(wf.warp_length(at["woven_length"], take_up=at.get("take_up", loom["take_up"])))
         except WeaveError as error:
             sheet.tell(
@@ -395,8 +451,8 @@ def _groups(sheet: Sheet, loom: dict[str, Any], prices: _Prices) -> list[_Group]
     groups = []
     for key in sorted(gathered):
         members = sorted(gathered[key], key=lambda member: (-member[0], same_name(member[1]), member[2]))
-        first = min(place for _, _, place in members)
-        _, _, sett, ends = key
+        first = min((place for _, _, place in members), key=lambda place: (yarn[place], orders[place]))
+        _, sett, ends = key
         hours = wf.hours_for(ends, loom["ends_wound_an_hour"]) + wf.hours_for(
             ends, loom["ends_threaded_an_hour"]
         )
@@ -430,18 +486,17 @@ def _ends(at: Mapping[str, float]) -> int:
     return int(wf.ends(width, at["sett"]))
 
 
-def _canonical(order: str) -> tuple[str, ...]:
-    """Return one way of writing a colour order for all that give the same threads."""
+def _end_by_end(warp_yarn: str, order: str, ends: int, prices: _Prices) -> tuple[tuple[Label, int], ...]:
+    """Return the ends side by side, those alike together: the same however yarn and order are written."""
     if not order:
-        return ()
+        return ((prices.label(warp_yarn, ""), ends),)
     parsed = parse_colour_order("colour_order", order)
-    if parsed.threads > MOST_COMPARED:
-        return tuple(same_name(order).replace(" ", ""))
-    threads = [parsed.colour_of(thread).casefold() for thread in range(1, parsed.threads + 1)]
-    for period in range(1, len(threads) // 2 + 1):
-        if len(threads) % period == 0 and threads == threads[:period] * (len(threads) // period):
-            return tuple(threads[:period])
-    return tuple(threads)
+    if ends > MOST_COMPARED:
+        return ((("", same_yarn(warp_yarn), same_name(order).replace(" ", "")), ends),)
+    labels = {colour.casefold(): prices.label(warp_yarn, colour) for colour in parsed.colours}
+    runs = ((labels[colour.casefold()], count) for count, colour in parsed.runs(ends))
+    alike = groupby(runs, key=lambda run: run[0])
+    return tuple((label, sum(count for _, count in together)) for label, together in alike)
 
 
 def _threads(warp_yarn: str, order: str, ends: int, prices: _Prices) -> dict[_Purchase, int]:
