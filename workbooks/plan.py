@@ -6,7 +6,7 @@ from typing import Any
 
 from weavefuncs.workbooks import plan_fit
 from weavefuncs.workbooks.book import Book
-from weavefuncs.workbooks.plan_yarn import LINE, write_yarn_table
+from weavefuncs.workbooks.plan_yarn import REST, write_yarn_table
 from weavefuncs.workbooks.rows import MONEY_UNIT, Band, Given, Row, write_rows
 from weavefuncs.workbooks.yarns import yarn_line
 
@@ -775,4 +775,4 @@ def write(book: Book, values: dict[str, Any]) -> None:
     sheet.page.freeze_panes(3, 2)
     sheet.printing(True, NAME, (after, LAST))
     # Beside the hidden columns. The longest part between two breaks just fits a page then.
-    sheet.room_beside((after, LINE), 4)
+    sheet.room_beside((after, REST), 4)

@@ -33,7 +33,7 @@ HEADINGS = [
 ]
 COLOUR, YARN, THREADS, LENGTH, ALLOWED, WEIGHT, SHARE, FIBRE, FREE, SHORT, BUY, COST = range(1, 13)
 # Not shown: the yarn that is taken, the share of it that is there, and its line on Yarns.
-USED, ENOUGH, LINE = range(13, 16)
+USED, ENOUGH, LINE, REST = range(13, 17)
 
 
 def _at(column: int, row: int) -> str:
@@ -65,7 +65,7 @@ def write_yarn_table(sheet: Sheet, first: int, values: dict[str, Any], last_colu
     _names_and_checks(sheet, top, bottom)
     sheet.mark_errors(top, THREADS, bottom, COST)
     _write_free(sheet, top, bottom)
-    sheet.page.set_column(USED, LINE, None, sheet.look.plain(), {"hidden": True})
+    sheet.page.set_column(USED, REST, None, sheet.look.plain(), {"hidden": True})
     return bottom + 1
 
 
@@ -128,11 +128,7 @@ def _line(
     count = f"WEAVE.COLOURCOUNT({order},{counted},{colour})"
     if system == "weft":
         # The order begins with each piece, and once more for hems, headers and the sample.
-        rest = "PicksAll-Pieces*RowsWoven"
-        count = (
-            f"Pieces*WEAVE.COLOURCOUNT({order},RowsWoven,{colour})"
-            f"+IF({rest}>0,WEAVE.COLOURCOUNT({order},{rest},{colour}),0)"
-        )
+        count = f"Pieces*WEAVE.COLOURCOUNT({order},RowsWoven,{colour})+{_at(REST, row)}"
     per_thread = "WarpYarnLength/EndsWound" if system == "warp" else "WeftYarnLength/PicksAll"
     above = f"{_at(LINE, table[0])}:{_at(LINE, row - 1)}", f"{_at(ALLOWED, table[0])}:{_at(ALLOWED, row - 1)}"
     # Two lines may draw on one lot: what the lines above take is no longer free.
@@ -163,6 +159,12 @@ def _line(
     # Programs differ in what they sum over an error.
     known = f"ISERROR(SUM({_all(ALLOWED, table)}))"
     formulas[ENOUGH] = f'IF({threads}="","",IF({known},NA(),IF({needs}=0,"",MAX(0,{free})/{needs})))'
+    if system == "weft":
+        rest = "PicksAll-Pieces*RowsWoven"
+        formulas[REST] = (
+            f'IF(OR(ISBLANK({order}),ISBLANK({colour})),"",'
+            f"IF({rest}>0,WEAVE.COLOURCOUNT({order},{rest},{colour}),0))"
+        )
     kinds = {USED: "text", THREADS: "whole", SHARE: "fraction", FIBRE: "text", BUY: "whole", COST: "money"}
     for column, formula in formulas.items():
         style = look.result(kinds.get(column, "one"))
