@@ -32,7 +32,7 @@ HEADINGS = [
     (f'="Cost"&{CURRENCY}', "right"),
 ]
 COLOUR, YARN, THREADS, LENGTH, ALLOWED, WEIGHT, SHARE, FIBRE, FREE, SHORT, BUY, COST = range(1, 13)
-# Not shown: the yarn that is taken, the share of it that is there, its line on Yarns, and what hems take of it.
+# Not shown: the yarn that is taken, the share of it that is there, its line on Yarns, what hems take of it.
 USED, ENOUGH, LINE, REST = range(13, 17)
 
 
