@@ -129,7 +129,7 @@ def main() -> None:
         "measured": f"{date.today()}, Python {platform.python_version()}, pip",
         "columns": ["tried", "result", "with"],
         "rows": rows,
-        "found": [],
+        "found": json.loads(RECORD.read_text("utf-8"))["found"] if RECORD.exists() else [],
     }
     if given.record:
         RECORD.write_text(json.dumps(record, indent=1, ensure_ascii=False) + "\n", "utf-8")
