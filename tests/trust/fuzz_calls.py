@@ -134,10 +134,12 @@ def fuzz(name: str, calls: int, seconds: float, seed: int, reached: Any, connect
 
 def run(name: str, calls: int, seconds: float, seed: int) -> dict[str, Any]:
     """Fuzz one function in a process of its own."""
-    here, there = multiprocessing.Pipe(duplex=False)
-    reached = multiprocessing.Value("q", 0, lock=False)
+    # A process forked beside other threads may wait for ever for what one of them held.
+    context = multiprocessing.get_context("spawn")
+    here, there = context.Pipe(duplex=False)
+    reached = context.Value("q", 0, lock=False)
     arguments = name, calls, seconds, seed, reached, there
-    process = multiprocessing.get_context("fork").Process(target=fuzz, args=arguments)
+    process = context.Process(target=fuzz, args=arguments)
     process.start()
     there.close()
     number = -1
