@@ -112,6 +112,14 @@ def test_what_repeats_over_the_most_is_folded(cells: list[int], ends: int) -> No
     assert wf.pick_text([cells], ends, 1) == folded(code)
 
 
+@quick
+@given(st.lists(st.integers(0, 1), min_size=1, max_size=12), st.integers(500, 20_000), st.integers(0, 500))
+def test_wide_rows_fold_by_the_same_rule(cells: list[int], ends: int, off: int) -> None:
+    row = (cells * ends)[:ends]
+    row[off - ends] ^= 1
+    assert wf.pick_text([row], ends, 1) == folded("".join(map(str, row)))
+
+
 def never_repeating(signs: int) -> list[int]:
     """A row whose text has so many signs: no group of its runs is followed by the same again."""
     ones = [bin(place).count("1") % 2 for place in range(5000)]

@@ -9,9 +9,15 @@ than one repeat of the weave, so the same pick always folds the same way.
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
+from itertools import islice
 
 from weavefuncs.errors import WeaveError
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 # What a cell of a spreadsheet holds.
 LONGEST_TEXT = 32_767
@@ -21,50 +27,55 @@ MOST_RUNS_IN_GROUP = 40
 
 ENTERING, LEAVING = "over the floating selvedge", "under the floating selvedge"
 
+_RUN = re.compile(rb"\x00+|\x01+")
+
 
 @lru_cache(maxsize=256)
 def pick_words(repeat: bytes, ends: int, floating_selvedge: bool) -> str:
     """Write what the weft does; the repeat begins at the end that it meets first."""
-    runs = _runs((repeat * -(-ends // len(repeat)))[:ends])
-    most = min(len(_runs(repeat * 2)), MOST_RUNS_IN_GROUP)
     parts = [ENTERING] if floating_selvedge else []
     room = LONGEST_TEXT - (len(f"{ENTERING}, , {LEAVING}") if floating_selvedge else 0)
-    start = 0
-    while start < len(runs):
-        group, times = _fold(runs, start, most)
-        words = ", ".join(runs[start : start + group])
+    for group, times in _folds(repeat, ends):
+        # Where the warp is up the weft goes under.
+        words = ", ".join(f"{'under' if run[0] else 'over'} {len(run)}" for run in _RUN.findall(group))
         parts.append(f"({words}) × {times}" if times > 1 else words)
-        start += group * times
-        room -= len(parts[-1]) + (2 if start < len(runs) else 0)
-        if room < 0:
+        room -= len(parts[-1]) + len(", ")
+        if room + len(", ") < 0:
             raise WeaveError("ends", f"few enough for a text of at most {LONGEST_TEXT} characters", ends)
     if floating_selvedge:
         parts.append(LEAVING)
     return ", ".join(parts)
 
 
-def _runs(row: bytes) -> list[str]:
-    """Split a row into runs in words: where the warp is up the weft goes under."""
-    runs = []
+def _folds(repeat: bytes, ends: int) -> Iterator[tuple[bytes, int]]:
+    """Split a row into groups of runs, each with how many times it stands there."""
+    row = (repeat * -(-ends // len(repeat)))[:ends]
+    runs_in_repeat = 2 * (repeat + repeat[:1]).count(b"\x00\x01")
+    most = min(2 * runs_in_repeat, MOST_RUNS_IN_GROUP)
     start = 0
-    while start < len(row):
-        up = row[start]
-        end = row.find(b"\x00" if up else b"\x01", start)
-        end = len(row) if end < 0 else end
-        runs.append(f"{'under' if up else 'over'} {end - start}")
-        start = end
-    return runs
+    while start < ends:
+        run_ends = [run.end() for run in islice(_RUN.finditer(row, start), max(most, 1))]
+        width, times = run_ends[0] - start, 1
+        # Over and under take turns, so only an even number of runs can repeat.
+        for end in run_ends[1::2]:
+            often = _times(row, start, end)
+            if often > 1 and often * (end - start) > width * times:
+                width, times = end - start, often
+        yield row[start : start + width], times
+        start += width * times
 
 
-def _fold(runs: list[str], start: int, most: int) -> tuple[int, int]:
-    """Return the length of the group that begins here, and how many times it stands there."""
-    best = (1, 1)
-    # Over and under take turns, so only an even number of runs can repeat.
-    for group in range(2, most + 1, 2):
-        times = 1
-        model = runs[start : start + group]
-        while runs[start + times * group : start + (times + 1) * group] == model:
-            times += 1
-        if times > 1 and group * times > best[0] * best[1]:
-            best = group, times
-    return best
+def _times(row: bytes, start: int, end: int) -> int:
+    """Count how many times a group of whole runs stands in a row, one after another."""
+    group = row[start:end]
+    width = len(group)
+    times = step = 1
+    while row.startswith(group * step, start + width * times):
+        times += step
+        step *= 2
+    while step := step // 2:
+        if row.startswith(group * step, start + width * times):
+            times += step
+    # Where the run goes on after the last of them, that one is no such group.
+    after = start + width * times
+    return times - 1 if row[after : after + 1] == group[-1:] else times
