@@ -93,6 +93,12 @@ def test_texts_of_the_catalogue(text, expected):
         # the only whole number is the ply, though it is the larger
         ("2.5/3 Nm", "2.5 Nm x 3"),
         ("3/2.5 Nm", "2.5 Nm x 3"),
+        ("18/12.5 Nm", "12.5 Nm x 18"),
+        # a ply below 10, numbers alike, and a number that is no ply
+        ("18/9 Ne", "2 Ne"),
+        ("9/18 Ne", "2 Ne"),
+        ("12/12 Ne", "1 Ne"),
+        ("101/10 Ne", "10.1 Ne"),
     ],
 )
 def test_spellings_of_one_yarn(text, same):
@@ -198,6 +204,12 @@ def test_the_last_values_that_are_taken(text, expected):
     [
         ("800/101 Ne", "its ply must be a whole number up to 100 ("),
         ("400/20 Ne x 6", "its plies and strands together must be at most 100 ("),
+        ("12/18 Ne", "12/18 may be 12 Ne x 18 or 18 Ne x 12: write which ("),
+        ("24/12 cotton", "24/12 may be 24 Ne x 12 or 12 Ne x 24: write which ("),
+        ("11/10 Nm", "11/10 may be 11 Nm x 10 or 10 Nm x 11: write which ("),
+        ("100/99 lea", "100/99 may be 100 lea x 99 or 99 lea x 100: write which ("),
+        # The number of spun silk counts the plies already.
+        ("40/12 spun silk", "40/12 may be 40 spun silk or 12 spun silk: write which ("),
         ("400 m/1000001 g", "the mass of a put-up must be from 0.001 to 1,000,000 ("),
         ("100 m/0.0009 g", "the mass of a put-up must be from 0.001 to 1,000,000 ("),
         ("12,345 m/g", "12,345 may mean 12345 or 12.345; write one of these ("),
@@ -366,6 +378,21 @@ def test_writing_keeps_ply_and_strands(wanted):
 
 def test_writing_a_count_below_its_ply_writes_it_out():
     assert parse_yarn("yarn", "8/4 Ne").write(tex("2 Ne x 4")) == "2 Ne x 4"
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted", "written"),
+    [
+        ("12/12 Ne", "18 Ne x 12", "18 Ne x 12"),
+        ("12/12 Ne", "12 Ne x 12", "12/12 Ne"),
+        ("12/12 Ne x 2", "18 Ne x 24", "18 Ne x 24"),
+        ("12.5/12 Ne", "18 Ne x 12", "18 Ne x 12"),
+        ("12/12 Ne", "101 Ne x 12", "101/12 Ne"),
+        ("12/12 spun silk x 2", "18 spun silk x 2", "18 spun silk x 2"),
+    ],
+)
+def test_writing_leaves_no_doubt_which_number_is_the_ply(text, wanted, written):
+    assert parse_yarn("yarn", text).write(tex(wanted)) == written
 
 
 @pytest.mark.parametrize("wanted", [0.001, 2e6, 0.0, float("nan")])

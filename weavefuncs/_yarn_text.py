@@ -30,6 +30,10 @@ RANGE = f"from {LEAST_TEX:g} to {MOST_TEX:,.0f} tex"
 
 MOST_PLY = 100
 
+# Of two whole numbers from here on either may be the ply, as in 12s seine twine of 18 plies: common practice,
+# no source.
+PLY_OR_COUNT = 10
+
 # The mass of a put-up, in the unit it is written in.
 LEAST_MASS, MOST_MASS = 0.001, 1e6
 
@@ -109,10 +113,10 @@ class Yarn:
             raise WeaveError("the resulting yarn", RANGE, f"{tex:.6g} tex")
         system, ply, strands = self.system, self.ply, self.strands
         number = system.number(tex / strands / (1 if system.folded else ply))
-        if ply > number and not system.folded:
-            # The smaller of two numbers would be read as the ply.
-            ply, strands = 1, strands * ply
-        beside = f"/{ply}" if ply > 1 and ply <= number else ""
+        # The smaller of two numbers would be read as the ply, or either of them.
+        if ply > number or _either_is_ply(ply, number):
+            ply, strands = 1, strands * (1 if system.folded else ply)
+        beside = f"/{ply}" if ply > 1 else ""
         after = f" x {strands}" if strands > 1 else ""
         return f"{plain_decimal(number)}{beside} {system.name}{after}"
 
@@ -210,11 +214,23 @@ def _number(piece: str) -> float:
     return number
 
 
-def _count_and_ply(first: float, second: float) -> tuple[float, int]:
-    """Tell the ply from the count: the only whole number, else the smaller one."""
+def _either_is_ply(less: float, more: float) -> bool:
+    """Tell whether of two numbers that differ each may be the ply."""
+    return less == int(less) and more == int(more) and PLY_OR_COUNT <= less < more <= MOST_PLY
+
+
+def _count_and_ply(first: float, second: float, system: System) -> tuple[float, int]:
+    """Tell the ply from the count: the only whole number, else the smaller one, where it is small."""
     wholes = [number for number in (first, second) if number == int(number)]
     if not wholes:
         raise _UnreadableError("one of its two numbers must be a whole ply")
+    if _either_is_ply(min(first, second), max(first, second)):
+        one, other = plain_decimal(first), plain_decimal(second)
+        either = [
+            f"{count} {system.name}" + ("" if system.folded else f" x {ply}")
+            for count, ply in ((one, other), (other, one))
+        ]
+        raise _UnreadableError(f"{one}/{other} may be {' or '.join(either)}: write which")
     ply = min(wholes)
     count = second if ply == first else first
     return count, _ply(ply)
@@ -247,7 +263,7 @@ def _yarn(pieces: list[str]) -> Yarn:
                 f"{system.name} takes no slash, which would count filaments: "
                 f"write strands as 20 {system.name} x 3"
             )
-        number, ply = _count_and_ply(_number(numbers[0]), _number(numbers[2]))
+        number, ply = _count_and_ply(_number(numbers[0]), _number(numbers[2]), system)
     else:
         raise _UnreadableError("its number must be one count, or a count and a ply as 8/2")
     if ply * strands > MOST_PLY:
