@@ -153,8 +153,9 @@ def fit_piece(
     (covers it, short of warp, of weft, of both; blank where none is given); ends without floating
     selvedges; repeats; rows a leg (blank where legs are not alike); legs; rows; finished width and by
     how much it is off; finished length and by how much; the longest float in threads and in length on
-    the loom; angle of a line that moves an end a pick; yarn of warp and weft; the reason. Warp and weft
-    off one lot: part it between them. Estimates until a sample is woven and washed.
+    the loom; angle of a line that moves an end a pick; yarn of warp and weft, the floating selvedges
+    wound with the warp and crossed by the weft; the reason. Warp and weft off one lot: part it between
+    them. Estimates until a sample is woven and washed.
 
     Examples
     --------
