@@ -34,8 +34,9 @@ def tex(yarn: Value) -> Value:
     only one is whole, that is the ply; 2 Ne x 3 writes it out. Two numbers from
     10 to 100, as 12/18, are refused where they differ, for either may be the
     ply: write 12 Ne x 18 or 18 Ne x 12. Direct systems multiply:
-    20 tex x 3 is 60 tex. A spun-silk number already counts the folded yarn. Not
-    rounded.
+    20 tex x 3 is 60 tex. A spun-silk number already counts the folded yarn. What
+    may be decimals or thousands, as 3,360 yd/lb or 1.680 m/kg, is refused: write
+    3360 yd/lb. Not rounded.
 
     Examples
     --------
