@@ -58,6 +58,10 @@ def test_texts_of_the_catalogue(text, expected):
         ("  8 / 2   NE ", "8/2 Ne"),
         ("8/2 NeC", "8/2 Ne"),
         ("8/2 cotton", "8/2 Ne"),
+        # 300 yd in a pound to the lea, 560 to the hank of worsted.
+        ("16/2 NeL", "2400 yd/lb"),
+        ("NeL 16/2", "2400 yd/lb"),
+        ("2/24 NeK", "6720 yd/lb"),
         ("Ne 8/2", "8/2 Ne"),
         ("8/2s cotton", "8/2 Ne"),
         ("20's Ne", "20 Ne"),
