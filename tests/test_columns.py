@@ -284,7 +284,11 @@ def test_what_is_not_finite_stays_so_in_short_floats() -> None:
         assert refusal(area, value).startswith("area: width must be a number above 0; got ")
 
 
-@given(st.lists(st.floats(min_value=0, width=32, exclude_min=True, allow_infinity=False), min_size=1))
+@given(
+    st.lists(
+        st.floats(min_value=0, width=32, exclude_min=True, allow_infinity=False), min_size=1, max_size=20
+    )
+)
 def test_short_floats_of_every_size(values: list[float]) -> None:
     """No number with fewer decimals makes the same float, and this one does."""
     column = np.array(values, "f4")
@@ -319,10 +323,6 @@ def test_true_and_false_are_taken_where_they_are_wanted(column) -> None:
     assert list(wf.chevron_rows(9, 4, column)) == [35, 36]
     words = list(wf.pick_text("plain", 3, 1, floating_selvedge=column))
     assert [word.startswith("over the floating selvedge, ") for word in words] == [True, False]
-    assert list(wf.longest_edge_float([[1, 1], [0, 0]], 2, 4, floating_selvedge=column)) == [
-        wf.longest_edge_float([[1, 1], [0, 0]], 2, 4, floating_selvedge=floating)
-        for floating in (True, False)
-    ]
 
 
 def test_neither_true_nor_false_names_its_row() -> None:
