@@ -690,9 +690,11 @@ PIECE: list[Row | Band] = [
         "WeftInAll",
         "Weft yarn",
         "=SmallUnit",
-        formula="WEAVE.WEFTYARN(PicksAll/WeftSett,WeftSett,WarpWidth,SlackHere)",
+        # Each floating selvedge hangs a dent off, or on a frame as far as any end.
+        formula="WEAVE.WEFTYARN(PicksAll/WeftSett,WeftSett,"
+        "WarpWidth+(EndsWound-Ends)/IF(OnFrame,Sett,Reed),SlackHere)",
         kind="one",
-        note="picks times the width in the reed, with the slack laid in",
+        note="picks times the width on the loom out to the floating selvedges, with the slack laid in",
     ),
     Row("WeftYarnLength", "Weft yarn", "=LongUnit", formula="WeftInAll/SmallPerLong", kind="one"),
     Row(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import math
 
 import openpyxl
 import pytest
@@ -90,6 +91,40 @@ def test_a_reason_that_tells_every_fault_is_shown_in_full(tmp_path):
     assert [reason.count("; ") for reason in reasons] == [7, 7, 8, 8, 8]
     assert all(reason.endswith("; weft yarn in the stash for 1 % of it") for reason in reasons)
     assert max(map(len, reasons)) > 320
+
+
+@pytest.mark.parametrize(
+    ("example", "a_unit", "ends_in_each", "slack", "long"),
+    [
+        # Two ends in a dent and 12 dents to an inch: each floating selvedge hangs a dent off.
+        ("scarf", 12, 2, 0.04, 36),
+        # On a frame with 4 pegs to a centimetre and an end a peg each hangs as far off as any end.
+        ("wall-hanging", 4, 1, 0.06, 100),
+    ],
+)
+@pytest.mark.parametrize(("floating", "more"), [("no", 0), ("yes", 2)])
+def test_the_weft_reaches_out_to_the_floating_selvedges(
+    tmp_path, example, a_unit, ends_in_each, slack, long, floating, more
+):
+    """Dents or pegs counted in the open, for the plan that the sheet works out and all of its table."""
+    planner = Calculated(tmp_path, filled(example, Floating=floating))
+    assert not planner.report.errors
+    pieces = planner["Pieces"]
+    besides = planner["PicksAll"] - pieces * planner["RowsWoven"]
+
+    def weft(ends, rows):
+        across = (math.ceil(ends / ends_in_each) + more) / a_unit
+        return (pieces * rows + besides) * across / (1 - slack) / long
+
+    assert planner["WarpWidth"] == pytest.approx(math.ceil(planner["Ends"] / ends_in_each) / a_unit)
+    assert planner["WeftYarnLength"] == pytest.approx(weft(planner["Ends"], planner["RowsWoven"]))
+    shown = {
+        int(below[2].split()[1]): round(weft(figures[7], figures[10]))
+        for figures, below in zip(planner.table[::2], planner.table[1::2])
+        if figures[0].startswith(f"{ends_in_each}, ")
+    }
+    assert shown
+    assert list(shown) == list(shown.values())
 
 
 def test_blank_stays_blank(tmp_path):
