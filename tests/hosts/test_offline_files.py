@@ -90,7 +90,9 @@ def test_other_zip_files(path: Path) -> None:
     with zipfile.ZipFile(out, "w") as new:
         new.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
         new.writestr("content.xml", "<x/>")
-    refused(path, out.getvalue(), r"OpenDocument file\. Save it as \.xlsx")
+    refused(
+        path, out.getvalue(), r"OpenDocument file\..* Save As, .*\(\.xlsx\) and the name plan\.xlsx, and try"
+    )
     binary = changed(
         workbook(path), "_rels/.rels", lambda part: part.replace(b"xl/workbook.xml", b"xl/workbook.bin")
     )
@@ -328,6 +330,16 @@ def test_changed_meanwhile_is_not_overwritten(path: Path) -> None:
     with pytest.raises(WorkbookProblem, match="changed by another program"):
         recalculate(path, functions={"WEAVE.ONE": meddle})
     assert path.read_bytes() == data + b" "
+
+
+@pytest.mark.parametrize("name", ["copy.ods", "copy.xlsm", "copy"])
+def test_a_copy_is_named_as_what_it_is(path: Path, name: str) -> None:
+    workbook(path)
+    with pytest.raises(WorkbookProblem, match=r"a copy of plan\.xlsx must end in \.xlsx"):
+        recalculate(path, path.with_name(name), functions=FUNCTIONS)
+    assert os.listdir(path.parent) == ["plan.xlsx"]
+    recalculate(path, path.with_name("copy.XLSX"), functions=FUNCTIONS)
+    assert sorted(os.listdir(path.parent)) == ["copy.XLSX", "plan.xlsx"]
 
 
 def test_a_link_stays_a_link(tmp_path: Path, path: Path) -> None:
