@@ -6,7 +6,7 @@ Batch and Shopping.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Hashable, Iterable
 from typing import Any
 
 import numpy as np
@@ -255,7 +255,7 @@ class WarpAnswer:
             return text + f"But {many(long, 'warp')} would be longer than the loom holds."
         return text + self._against(self.cost(marked) - cost)
 
-    def _dressing(self, line: dict[str, Any]) -> tuple[Any, ...]:
+    def _dressing(self, line: dict[Hashable, Any]) -> tuple[Any, ...]:
         """Return what lines must have in common to share a warp."""
         yarn = self._prices.label(line["warp_yarn"], "")
         return yarn, line["ends"], round(line["sett"], SETT_DIGITS)
@@ -294,8 +294,8 @@ def _lines(frames: Frames, settings: dict[str, Any], prices: Prices) -> pd.DataF
         if not prices.knows(yarn):
             text = f"{yarn} does not stand on Yarns so that it can be used: its cost is left out"
             sheet.tell(int(place), "warp_yarn", text, TOLD)
-        elif same_name(found := prices.find(yarn, "").name) != same_name(yarn):
-            text = f"no yarn on Yarns has the name {yarn}: {found} is counted, which has that count"
+        elif same_name(counted := prices.find(yarn, "").name) != same_name(yarn):
+            text = f"no yarn on Yarns has the name {yarn}: {counted} is counted, which has that count"
             sheet.tell(int(place), "warp_yarn", text, TOLD)
         hours = wf.hours_for(ends, settings["ends_wound_an_hour"]) + wf.hours_for(
             ends, settings["ends_threaded_an_hour"]

@@ -23,7 +23,9 @@ OTHER_SIGN = {".": ",", ",": "."}
 def may_be_parted(text: str) -> bool:
     """Tell whether a point or a comma may part thousands as well as decimals, as in 1.250."""
     parted = PARTED.fullmatch(text)
-    return bool(parted) and parted["between"] in OTHER_SIGN and not (parted["more"] or parted["decimal"])
+    if parted is None or parted["more"] or parted["decimal"]:
+        return False
+    return parted["between"] in OTHER_SIGN
 
 
 def decimal_sign(text: str) -> str:
