@@ -528,8 +528,8 @@ def test_rows_a_leg_stay_as_asked_where_the_piece_may_end_on_any_row():
             "the nearest is 15 ends, 87.5 % wider",
         ),
         ({"length": 2}, "length_tolerance", "13 rows, 44.4 % longer"),
-        ({"sett": 5, "longest_order": 1}, "sett_tolerance", "1-1-1-2 is 0.0 % off"),
-        ({"sett": 400}, "sett_tolerance", "no sley gives"),
+        ({"sett": 5, "longest_order": 1}, "sley", "1-1-1-2 is 0.0 % off"),
+        ({"sett": 400}, "sett", "from 0.666667 to 48, to be sleyed in 4 dents per unit"),
         ({"parity": "even", "repeat": 4, "balance": 1}, "parity", "always come to an odd number"),
         ({"loom_width": 30}, "loom_width", "at least 42.75"),
         ({"frame_length": 60}, "frame_length", "at least 70.8889"),
@@ -918,20 +918,29 @@ def test_a_sley_that_is_given_is_taken_and_nought_is_none():
 
 
 @pytest.mark.parametrize(
-    ("changed", "told"),
+    ("changed", "told", "given"),
     [
-        ({"dents": 4, "sett": 5, "longest_order": 1}, "a sley of at most 1 dents: 1-1-1-2 is 0.0 % off"),
+        (
+            {"dents": 4, "sett": 5, "longest_order": 1},
+            "no order of at most 1 dent comes within 10 % of 5 ends in 4 dents per unit; "
+            "1-1-1-2 is 0.0 % off",
+            "1-1-1-2",
+        ),
         # 1.742 ends in ten dents lie between 1 in 6, 4.3 % off, and 2 in 11, 4.4 % off.
         (
             {"sett": 1.742, "longest_order": 12, "sett_tolerance": 0.01},
-            "a sley of at most 12 dents: 0-0-0-0-0-1 is 4.3 % off",
+            "no order of at most 12 dents comes within 1 % of 1.742 ends in 10 dents per unit; "
+            "0-0-0-0-0-1 is 4.3 % off",
+            "0-0-0-0-0-1",
         ),
     ],
 )
-def test_the_nearest_sley_is_told(changed, told):
+def test_where_no_sley_comes_near_one_can_be_given(changed, told, given):
     with pytest.raises(wf.WeaveError) as refused:
         wf.fit_piece(**{**PLAIN, **changed})
-    assert refused.value.requirement == f"wide enough for {told}"
+    assert str(refused.value) == f"fit_piece: sley must be given ({told}); nothing was given"
+    found = plans(**{**PLAIN, **changed}, sley=given, width_tolerance=0.2)
+    assert {plan["sley"] for plan in found} == {given}
 
 
 def test_large_warps_and_wide_tolerances_are_searched_too():

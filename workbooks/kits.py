@@ -16,6 +16,7 @@ from weavefuncs.workbooks.lines import (
     first_that_holds,
     input_names,
     line_of,
+    stands_twice,
     which,
 )
 from weavefuncs.workbooks.rows import Given, why
@@ -317,10 +318,7 @@ def _check_kit(row: int) -> str:
     return first_that_holds(
         [
             (f"ISBLANK({name})", f'IF(COUNTA({numbers})>0,"a kit without a name is not counted","")'),
-            (
-                f"COUNTIF(KitNames,{equal_to(name)})>1",
-                f'{name}&" stands twice: give each kit a name of its own"',
-            ),
+            stands_twice(name, "KitNames", "kit"),
             (
                 f"COUNT({numbers})<COUNTA({numbers})",
                 f'{name}&": "&{which(IS_NO_NUMBER, headed)}&{NO_NUMBER}',
@@ -354,7 +352,7 @@ def _check_recipe(row: int) -> str:
                 f"ISBLANK({kit})",
                 f'IF(COUNTA({yarn},{at["length"]})>0,"a line without a kit is not counted","")',
             ),
-            (f"COUNTIF(KitNames,{equal_to(kit)})=0", f'{kit}&" does not stand among the kits above"'),
+            (f"ISERROR({line_of(kit, 'KitNames')})", f'{kit}&" does not stand among the kits above"'),
             (
                 f"OR(ISBLANK({yarn}),ISBLANK({at['length']}))",
                 f'{kit}&": "&{which(IS_BLANK, RECIPE_TABLE.headed(row, ("yarn", "length")))}&" is blank"',
@@ -363,11 +361,13 @@ def _check_recipe(row: int) -> str:
             (f"{at['length']}<=0", f'{kit}&", "&{yarn}&": "&{length}&" must be above 0"'),
             ("KitSettings<3", '"spread, risk or winding loss on Settings is blank or cannot be used"'),
             (f"ISERROR({at['need']})", reason),
-            (f"COUNTIF(YarnNames,{equal_to(yarn)})=0", f'{kit}&": "&{yarn}&" does not stand on Yarns"'),
+            (f"ISERROR({yarn_line(yarn)})", f'{kit}&": "&{yarn}&" does not stand on Yarns"'),
             (f"ISERROR({at['free']})", f'{kit}&": "&{yarn}&" is in error on Yarns"'),
             (f"ISERROR({at['cost']})", f'{kit}&", "&{yarn}&" has no price or no put-up on Yarns"'),
+            # Names that only count as one are told where they stand.
             (
-                f"COUNTIFS(RecipeKits,{equal_to(kit)},RecipeYarns,{equal_to(yarn)})>1",
+                f"IF(COUNTIFS(RecipeKits,{equal_to(kit)},RecipeYarns,{equal_to(yarn)})<2,FALSE,"
+                f"SUMPRODUCT((RecipeKits={kit})*(RecipeYarns={yarn}))>1)",
                 f'{kit}&" lists "&{yarn}&" twice: add the two up"',
             ),
             (

@@ -194,6 +194,19 @@ def line_of(text: str, column: str) -> str:
     return f"MATCH({as_it_is(text)},{column},0)"
 
 
+def stands_twice(name: str, column: str, what: str) -> tuple[str, str]:
+    """Write the test whether a name stands twice in a column of names, and what is said then.
+
+    Excel sums up under one name, 007, what stands under another that is the same number, 7.
+    """
+    twice = f'" stands twice: give each {what} a name of its own"'
+    alike = '" counts as one with another name here, for both are one number: put a letter into each"'
+    return (
+        f"COUNTIF({column},{equal_to(name)})>1",
+        f"{name}&IF(SUMPRODUCT(({column}={name})*1)>1,{twice},{alike})",
+    )
+
+
 def input_names(columns: Sequence[Column]) -> dict[str, str]:
     """Return the defined name of each column that is filled in."""
     return {column.key: column.name for column in columns if column.given}

@@ -5,7 +5,15 @@ from __future__ import annotations
 from typing import Any
 
 from weavefuncs.workbooks.book import Book, Check
-from weavefuncs.workbooks.lines import BELOW_ZERO, CURRENCY, IS_NO_NUMBER, NO_NUMBER, equal_to, line_of, which
+from weavefuncs.workbooks.lines import (
+    BELOW_ZERO,
+    CURRENCY,
+    IS_NO_NUMBER,
+    NO_NUMBER,
+    line_of,
+    stands_twice,
+    which,
+)
 from weavefuncs.workbooks.rows import Given, validate, why
 
 NAME = "Yarns"
@@ -144,8 +152,7 @@ def _check(row: int) -> str:
         f'IF({at["weighed"]}<N({at["tare"]}),{at["name"]}&" weighs less than its empty cone",'
         f'IF(ISERROR({at["left"]}),{at["name"]}&", count: "&{reason},'
         f'IF(IF(ISBLANK({put_up}),FALSE,{put_up}=0),{at["name"]}&": a full put-up weighs nothing",'
-        f"IF(COUNTIF(YarnNames,{equal_to(at['name'])})>1,"
-        f'{at["name"]}&" stands twice: give each lot a name of its own",'
+        f"IF({','.join(stands_twice(at['name'], 'YarnNames', 'lot'))},"
         f'IF({at["free"]}<0,{at["name"]}&" is promised beyond what is left",""))))))))))'
     )
 

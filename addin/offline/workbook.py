@@ -76,7 +76,7 @@ def read_workbook(package: Package) -> Workbook:
     def visit(path: str, attributes: dict[str, str], text: str) -> None:
         if path == "workbook/sheets/sheet":
             listed.append((attributes.get("name", ""), attributes.get("id", "")))
-        elif path == "workbook/definedNames/definedName":
+        elif path == "workbook/definedNames/definedName" and not _is_function(attributes):
             names.append((attributes.get("localSheetId", ""), attributes.get("name", ""), text))
         elif path == "workbook/workbookPr":
             book.date1904 = attributes.get("date1904") in ("1", "true")
@@ -155,6 +155,11 @@ def _read_table(package: Package, member: str, sheet: str) -> Table:
     if bounds is None or not name or heads is None or totals is None:
         raise WorkbookProblem(f"{_label(package, member)} describes no table.")
     return Table(name, sheet, *bounds, heads, totals, tuple(columns))
+
+
+def _is_function(name: dict[str, str]) -> bool:
+    """Tell whether a name stands for no cells: Calc lists the functions of an extension among the names."""
+    return name.get("function") in ("1", "true")
 
 
 def _newlines(text: str) -> str:

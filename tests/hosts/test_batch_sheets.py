@@ -115,6 +115,43 @@ def test_names_have_no_influence_on_numbers(planners, example):
     assert len(odd.problems) == len(plain.problems)
 
 
+def in_numbers(filled: dict[str, Any]) -> None:
+    """Two yarns and two kits whose names are one number."""
+    called = {"Linen cone": "007", "Oat skeins": "7"}
+    for yarn in filled["yarns"]:
+        yarn["name"] = called.get(yarn["name"], yarn["name"])
+    kit, recipe = filled["kits"]["kits"][0], filled["kits"]["recipes"]
+    for line in recipe:
+        line |= {"kit": "1.0", "yarn": called.get(line["yarn"], line["yarn"])}
+    # One kit, so that the stock has enough; and no plan, which names yarns too.
+    kit |= {"quantity": 1, "setup": 0}
+    filled["plan"], filled["cloth"], filled["order"] = {}, {}, {}
+    filled["kits"]["kits"] = [{**kit, "name": "1.0"}, {**kit, "name": "1"}, {**kit, "name": "Twice"}]
+    linen, oat = recipe[:2]
+    twice = {**linen, "kit": "Twice"}
+    recipe[2:] = [{**oat, "kit": "1"}, {**linen, "kit": "01"}, {**linen, "yarn": "07"}, twice, twice]
+
+
+def test_names_that_are_one_number_are_told(planners):
+    """Excel and we sum up under both what stands under either; Calc does not."""
+    plan = planners("kit", in_numbers)
+    told = [problem for problem in plan.problems if problem.startswith(("Yarns", "Kits"))]
+    alike = "counts as one with another name here, for both are one number: put a letter into each"
+    yarns_at = {yarn["name"]: row for row, yarn in enumerate(plan.filled["yarns"], start=6)}
+    fourth = kits.FIRST_RECIPE + 4
+    assert told == [
+        f"Yarns, row {yarns_at['007']}: 007 {alike}",
+        f"Yarns, row {yarns_at['7']}: 7 {alike}",
+        f"Kits, row 6: 1.0 {alike}",
+        f"Kits, row 7: 1 {alike}",
+        # A name that stands nowhere is not found under one that is the same number.
+        f"Kits, row {fourth}: 01 does not stand among the kits above",
+        f"Kits, row {fourth + 1}: 1.0: 07 does not stand on Yarns",
+        f"Kits, row {fourth + 2}: Twice lists 007 twice: add the two up",
+        f"Kits, row {fourth + 3}: Twice lists 007 twice: add the two up",
+    ]
+
+
 def test_each_name_is_looked_up_as_it_is(planners):
     """What a yarn takes is the sum over the lines that name it, and no other."""
     plan = planners("towels", in_other_words)

@@ -27,6 +27,8 @@ from weavefuncs.addin.offline import recalculate
 from weavefuncs.workbooks import EXAMPLES, template
 from weavefuncs.workbooks.ods import finish
 from weavefuncs.workbooks.planner import build
+from weavefuncs.workbooks.solve import solve
+from weavefuncs.workbooks.upgrade import upgrade
 
 sys.path.insert(0, str(Path(__file__).parent))
 from driven import Driven
@@ -216,6 +218,22 @@ def test_calc_takes_a_name_as_it_is(desk, office, tmp_path, example):
     desk.close()
     assert not errors(values)
     assert not differences(values, engine.values)
+
+
+def test_an_ods_planner_saved_as_xlsx_is_moved_and_solved(tmp_path):
+    """What the refusal of an .ods tells to do, the functions installed."""
+    planner = tmp_path / "towels.xlsx"
+    # An office of its own: one that is driven would be ended by the one that converts.
+    with Office() as office:
+        office.install(build_extension(office.folder))
+        ods = office.adopt(BUILT / template("towels", ".ods"))
+        planner.write_bytes(office.convert(ods, "xlsx:Calc MS Excel 2007 XML").read_bytes())
+    moved = upgrade(planner, tmp_path / "new.xlsx")
+    assert not moved.left
+    assert moved.counts == upgrade(BUILT / template("towels", ".xlsx"), tmp_path / "other.xlsx").counts
+    solution = solve(planner)
+    assert solution.problems.empty
+    assert solution.sentences[0].startswith("24 pieces of 3 lines on 1 warp")
 
 
 # What the conversion to .ods must keep.

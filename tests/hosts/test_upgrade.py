@@ -166,7 +166,8 @@ def test_new_must_be_a_new_file(tmp_path: Path, capsys: pytest.CaptureFixture[st
     old.write_bytes((HERE / "example-scarf.xlsx").read_bytes())
     for new, reason in (
         (old, "is there already"),
-        (tmp_path / "new.ods", r"must end in \.xlsx"),
+        (tmp_path / "new.csv", r"must end in \.xlsx\.$"),
+        (tmp_path / "new.ods", r"must end in \.xlsx\. Calc opens it, and can save it as \.ods\.$"),
         (tmp_path / "none" / "new.xlsx", "There is no folder"),
     ):
         with pytest.raises(WorkbookProblem, match=reason):

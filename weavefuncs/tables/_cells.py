@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +11,7 @@ import pandas as pd
 from weavefuncs._parameters import plain_number
 from weavefuncs.errors import MissingError, WeaveError
 from weavefuncs.tables._settings import checked, is_blank
+from weavefuncs.tables._written_numbers import hint
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -31,11 +30,6 @@ NOT_USED, NOT_READ, TOLD = "cell not used", "column not read", "told only"
 
 # Numbers of rows beyond this are none.
 MOST_ROW = 2**53
-
-# A point or a comma before three digits may part thousands as well as decimals.
-MAY_PART_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}([.,]\d{3})+", re.ASCII)
-PARTED_THOUSANDS = re.compile(r"[+-]?\d{1,3}([.,'’\s]\d{3})+([.,]\d*)?")
-WITH_COMMA = re.compile(r"[+-]?\d*,\d*")
 
 # The characters of ASCII that are seen, and the space.
 PRINTED = bytes(range(32, 127))
@@ -192,7 +186,7 @@ class Sheet:
         try:
             checked(column, parameter, value)
         except WeaveError as error:
-            self.tell(place, column, str(error) + _hint(value), effect)
+            self.tell(place, column, str(error) + hint(value), effect)
 
     def texts(self, column: str) -> tuple[Places, list[str]]:
         """Read a column of texts: for each row the place of its text in a list, -1 where it is blank.
@@ -298,24 +292,3 @@ def _as_floats(cells: pd.Series[Any]) -> tuple[Floats, dict[int, object]]:
             else:
                 values[place] = number
     return values, others
-
-
-def _hint(value: object) -> str:
-    """Say what to type instead, where a text looks like a number."""
-    if not isinstance(value, str) or not any(character.isdigit() for character in value):
-        return ""
-    if any(unicodedata.category(character) == "Sc" for character in value):
-        return "; type the number alone, without a currency sign"
-    plain = value.strip()
-    if plain.endswith("%"):
-        return "; it is a text: type the number alone"
-    if MAY_PART_THOUSANDS.fullmatch(plain) and len(re.findall("[.,]", plain)) == 1:
-        together, apart = re.sub("[.,]", "", plain), plain.replace(",", ".")
-        # Four decimals part no thousands.
-        mend = "one of these" if "," in plain else f"{together}, or {apart}0 with a decimal more"
-        return f"; it may mean {together} or {apart}: write {mend}"
-    if PARTED_THOUSANDS.fullmatch(plain):
-        return "; it is a text: type the number with nothing between the thousands"
-    if WITH_COMMA.fullmatch(plain):
-        return "; it is a text: type the number with the decimal sign of the other numbers"
-    return "; it is a text: type the number alone, without words or units"
