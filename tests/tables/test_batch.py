@@ -240,6 +240,27 @@ def test_fees_are_taken_on_the_price() -> None:
     assert lines["margin"].tolist() == pytest.approx([0.3] * len(lines))
 
 
+@pytest.mark.parametrize(
+    ("price", "net"),
+    [(0.25, -0.375), (1, 0.0)],  # by hand, of a half and a flat fee of a half
+)
+def test_a_price_that_fees_eat_up_is_a_loss_and_no_margin(price: float, net: float) -> None:
+    asked = cost(ORDERS.assign(price=[40, price, None, 150]), fee_rate=0.5, fee_flat=0.5)
+    usual = cost(ORDERS.assign(price=[40, 40, None, 150]), fee_rate=0.5, fee_flat=0.5)
+    assert asked.problems.empty
+    line = asked.lines.iloc[1]
+    assert (line["price"], line["net"]) == (price, 16 * net)
+    assert line["fees"] == pytest.approx(16 * (price - net))
+    assert line["profit"] == pytest.approx(16 * net - line["cost"])
+    assert asked.lines["margin"].isna().tolist() == [False, True, False, False]
+    # Its yarn and hours are needed at any price.
+    assert asked.yarn.equals(usual.yarn)
+    same = ["hours", "cost", "lines", "warps"]
+    assert asked.totals[same].equals(usual.totals[same])
+    # Fees leave 19.5 of 40.
+    assert asked.totals["net"].iloc[0] == pytest.approx(usual.totals["net"].iloc[0] - 16 * (19.5 - net))
+
+
 def test_money_is_rounded_once_half_up() -> None:
     exact = pd.DataFrame({"cost": [2.675, 1.005, -0.125, 0.1 + 0.2, float("nan"), 0.004], "ends": [1.55] * 6})
     other = pd.DataFrame({"name": ["x"]})
@@ -358,7 +379,6 @@ DIRTY = [
     ("weft_sett", 1e300, "weft_sett must be a number"),
     ("price", "$38", "without a currency sign"),
     ("price", 0, "price must be a number above 0"),
-    ("price", 0.01, "price must be a number above 0"),  # the flat fee eats it
     ("take_up", 10, "below 1: 10 % is 0.10"),
     ("shrinkage", "6 %", "it is a text: type the number alone"),
     ("warp_yarn", "green", "green does not stand on yarns"),

@@ -177,7 +177,8 @@ def cost_batch(
     Yarn is counted at replacement cost by length, with the allowance of ``yarn_to_buy``; what a part
     put-up leaves over is the business of ``shopping_list``. Labour and overhead are hours times money an
     hour. Fees are taken on the price. The margin is the profit as a share of what fees leave of the
-    price. Arithmetic, not tax or legal advice.
+    price, and blank where they leave nothing: ``net`` is what they leave, below 0 a line costs money to
+    sell, and ``profit`` is its loss. Arithmetic, not tax or legal advice.
 
     ``width_in_reed`` is the width of the ends that are wound, whole repeats and extra ends at the sett, and
     the weft is counted across it.
@@ -353,6 +354,9 @@ def _line(at: Values) -> Values:
     price = np.where(np.isnan(at["price"]), to_ask, at["price"])
     left = wf.net_after_fees(price, at["fee_rate"], at["fee_flat"])
     takings, net = price * pieces, left * pieces
+    # Where fees leave nothing there is a loss, and no margin.
+    earning = left > 0
+    margin = np.where(earning, wf.margin(np.where(earning, left, unit_cost), unit_cost), np.nan)
     return {
         "pieces": pieces.astype(np.int64),
         "width_in_reed": width,
@@ -376,7 +380,7 @@ def _line(at: Values) -> Values:
         "unit_cost": unit_cost,
         "price_to_ask": to_ask,
         "price": price,
-        "margin": wf.margin(left, unit_cost),
+        "margin": margin,
         "takings": takings,
         "fees": takings - net,
         "net": net,

@@ -143,8 +143,10 @@ def price_kits(
     allowance at risk / n: however the yarns' uses hang together, no more than the share runs short
     (Bonferroni's inequality), as far as the normal law of ``yarn_to_buy`` holds. A line in error leaves
     its whole kit out: a kit without one of its yarns has no cost. ``in_stock`` takes each kit as if no
-    other were made. ``break_even`` counts the kits that earn ``setup`` back at ``price``; it is blank
-    where no number does, and the problems say so. Arithmetic, not tax or legal advice.
+    other were made. ``net`` is what fees leave of ``price``, below 0 a kit costs money to sell, and the
+    ``margin`` is the profit as a share of it, blank where they leave nothing. ``break_even`` counts the kits
+    that earn ``setup`` back at ``price``; it is blank where no number does, and the problems say so.
+    Arithmetic, not tax or legal advice.
 
     Examples
     --------
@@ -254,7 +256,8 @@ def _kit(
         "fees": price - net,
         "net": net,
         "profit": net - unit_cost,
-        "margin": wf.margin(net, unit_cost),
+        # Where fees leave nothing there is a loss, and no margin.
+        "margin": wf.margin(net, unit_cost) if net > 0 else np.nan,
         "setup": setup,
         "break_even": break_even,
     }
