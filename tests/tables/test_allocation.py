@@ -240,6 +240,20 @@ def test_a_project_short_in_one_dye_lot_is_told_what_is_missing() -> None:
     assert short["sentence"].startswith("Shawl: short 40 yd of the grey, with all its lots together")
 
 
+@pytest.mark.parametrize("ids", [[90, 91], ["k", "l"], [1, 0]], ids=str)
+def test_rows_are_counted_whatever_their_index(ids: list[Any]) -> None:
+    yarns = pd.DataFrame([put_up("a", 50, 1), put_up("b", 300, 3)], index=ids)
+    needs = pd.DataFrame([need("Shawl", 400), need("Scarf", 200)], index=ids)
+    plan = allocate_stash(yarns, needs)
+    # Row 1 of the needs finds too little, row 2 is served by row 2 of the yarns.
+    assert plan.allocation[["row", "put_up"]].values.tolist() == [[2, "b"]]
+    assert plan.shortages[["row", "piece"]].values.tolist() == [[1, "Shawl"]]
+    assert plan.put_ups["row"].tolist() == [1, 2]
+    known = allocate_stash(yarns.assign(row=[11, 12]), needs.assign(row=[31, 32]))
+    assert (known.allocation["row"].tolist(), known.shortages["row"].tolist()) == ([32], [31])
+    assert known.put_ups["row"].tolist() == [11, 12]
+
+
 def test_what_another_piece_took_is_told() -> None:
     yarns = pd.DataFrame([put_up("a", 500, 3)])
     plan = allocate_stash(yarns, pd.DataFrame([need("Scarf", 300), need("Shawl", 400)]))

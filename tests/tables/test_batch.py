@@ -428,10 +428,14 @@ def test_rows_are_named_as_the_reader_counts_them() -> None:
     orders = ORDERS.astype(object).assign(row=[7, 8, 9, 10])
     orders.loc[2, "sett"] = "close"
     assert told(cost(orders)) == [("orders", 9, "sett", "row left out")]
-    # A slice keeps the numbers of the book, and any other index counts from 1.
-    assert told(cost(orders.drop(columns="row").iloc[2:])) == [("orders", 3, "sett", "row left out")]
-    named = orders.drop(columns="row").set_axis(["a", "b", "c", "d"])
-    assert told(cost(named)) == [("orders", 3, "sett", "row left out")]
+    # It goes with a slice of the book. An index is no number of a row, though it be numbers.
+    assert told(cost(orders.iloc[2:])) == [("orders", 9, "sett", "row left out")]
+    plain = orders.drop(columns="row")
+    for names in (["a", "b", "c", "d"], [1041, 1007, 0, 1022], [3, 2, 1, 0]):
+        assert told(cost(plain.set_axis(names))) == [("orders", 3, "sett", "row left out")]
+    assert told(cost(plain.iloc[2:])) == [("orders", 1, "sett", "row left out")]
+    ids = YARNS.set_axis([7, 8, 9]).assign(put_up_price=[18, "21 EUR", 24])
+    assert told(cost(ORDERS.iloc[[2]], ids)) == [("yarns", 2, "put_up_price", "cell not used")]
 
 
 @pytest.mark.parametrize("name", ["A1", "", 1e300, 2**70, pd.Timestamp("2026-01-12")], ids=str)

@@ -379,6 +379,16 @@ def test_ends_or_width_say_the_same_warp() -> None:
         group_onto_warps(pd.DataFrame(rows).drop(columns=["ends", "width_in_reed"]), LOOM, YARNS)
 
 
+@pytest.mark.parametrize("ids", [[90, 91, 92], ["k", "l", "m"], [2, 1, 0]], ids=str)
+def test_rows_are_counted_whatever_their_index(ids: list[Any]) -> None:
+    rows = pd.DataFrame([piece("runner", 30), piece("towel", -1), piece("mat", 40)], index=ids)
+    plan = group_onto_warps(rows, LOOM, YARNS)
+    assert plan.pieces[["row", "piece"]].values.tolist() == [[1, "runner"], [3, "mat"]]
+    assert plan.problems["row"].tolist() == [2]
+    known = group_onto_warps(rows.assign(row=[6, 8, 9]), LOOM, YARNS)
+    assert (known.pieces["row"].tolist(), known.problems["row"].tolist()) == ([6, 9], [8])
+
+
 def test_dirty_rows_are_named_and_the_others_grouped() -> None:
     rows: list[dict[str, Any]] = [
         piece("good", 30),

@@ -97,19 +97,17 @@ class Sheet:
                 raise MissingError(column, f"as a column of {self.label}")
 
     def row(self, place: int) -> int:
-        """Return the number of a row as its reader counts: from its column ``row``, else from 1."""
+        """Return the number of a row: what its column ``row`` says, else its place, counted from 1."""
         if self.has("row"):
             value = self.table["row"].iloc[place]
             if is_blank(value):
                 return 0
-            # Rows may have names of their own instead, which the place stands for.
+            # Rows may have names instead of numbers, which the place stands for.
             with suppress(TypeError, ValueError, OverflowError):
                 number = int(value)
                 if abs(number) <= MOST_ROW:
                     return number
-        label = self.table.index[place]
-        # A slice of a book keeps the numbers of the book.
-        return int(label) + 1 if isinstance(label, (int, np.integer)) else place + 1
+        return place + 1
 
     def tell(self, place: int, column: str, problem: str, effect: str = TOLD) -> None:
         """Add a line to the problems, and leave the row out where the effect says so."""

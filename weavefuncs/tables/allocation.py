@@ -251,7 +251,8 @@ def allocate_stash(
         One row for each put-up, or a lot of several: ``name``, each its own, and ``length`` there is to give.
         It may have ``yarn`` (its count), ``fibre``, ``colour``, ``lot``, ``put_up_length`` and
         ``put_up_price`` (of one as sold), ``row``. Longer than one put-up, a line is so many full ones and a
-        rest.
+        rest. ``row``, here and among the needs, is the number by which plan and problems name a line, such as
+        that on a sheet; without it lines are counted from 1, whatever their index.
     needs : DataFrame
         One row for each need: ``piece``, ``length``, and ``yarn`` (a name or a count of the stash),
         ``colour``, or both. It may have ``fibre``, ``may_mix`` (yes where dye lots may be mixed; blank: no)

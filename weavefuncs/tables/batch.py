@@ -146,10 +146,11 @@ def cost_batch(
         ``balance``, ``extra_ends``, ``row``, and a column for each of these settings that differs from line
         to line: ``take_up``, ``weft_slack``, ``draw_in``, ``shrinkage``, ``shrinkage_width``, ``waste``,
         ``between``, ``picks_a_minute``, ``efficiency``, ``finishing_hours``. All other settings are one for
-        the whole batch, and a column of that name is told.
+        the whole batch, and a column of that name is told. ``row`` is the number by which the problems name
+        a line, such as that on a sheet; without it lines are counted from 1, whatever their index.
     yarns : DataFrame
         One row for each yarn: ``name``, ``yarn`` (its count), ``fibre``, ``colour``, ``put_up_length``,
-        ``put_up_price``.
+        ``put_up_price``, and perhaps ``row``.
     settings : mapping
         Needed: ``wage`` and ``overhead`` (money an hour), ``ends_wound_an_hour``,
         ``ends_threaded_an_hour``, ``spread`` (of yarn need), ``margin`` or ``markup``, and those for which
@@ -457,7 +458,8 @@ def add_up(parts: Iterable[BatchCost]) -> BatchCost:
     Notes
     -----
     Sums differ from those of the whole book by the computer's rounding only. A warp whose lines do not come
-    to its pieces, or whose lines in different slices cannot lie on it, is told.
+    to its pieces, or whose lines in different slices cannot lie on it, is told. Problems that read alike are
+    one line: give the book a column ``row`` before it is sliced, for each slice counts its lines from 1.
     """
     parts = list(parts)
     if not parts:

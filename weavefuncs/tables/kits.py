@@ -117,10 +117,12 @@ def price_kits(
         One row for each yarn of a kit: ``kit``, ``yarn`` (its name in ``yarns``) and ``length``, what one kit
         is expected to use. It may have ``spread`` (of that use; blank: the setting), and, on one line of the
         kit, ``extras`` (money for all else in it), ``hours`` (to wind, pack, post one), ``setup`` (money
-        spent once: pattern, photographs) and ``price`` (asked; blank: what the margin needs).
+        spent once: pattern, photographs) and ``price`` (asked; blank: what the margin needs). ``row`` is the
+        number by which the problems name a line, such as that on a sheet; without it lines are counted from
+        1, whatever their index.
     yarns : DataFrame
         One row for each yarn: ``name``, ``length`` (free), ``put_up_length``, ``put_up_price``; lengths in
-        the unit of the recipes.
+        the unit of the recipes. It may have ``row``.
     settings : mapping
         ``wage``, ``overhead``, ``spread``, ``margin`` or ``markup``; ``risk`` (0.05), ``fee_rate``,
         ``fee_flat``, ``winding_loss`` (0).

@@ -77,7 +77,9 @@ def next_allowances(
         One row for each past piece: ``weave``, ``fibre``, and what was measured of it, blank where it was
         not: ``warp_used`` (the warp that became this cloth: what was wound, less loom waste and what stayed
         unwoven) and ``cloth_length`` (off the loom), ``reed_width`` and ``cloth_width``,
-        ``finished_length``, ``finished_width``, ``waste``, ``yarn_planned`` and ``yarn_used``.
+        ``finished_length``, ``finished_width``, ``waste``, ``yarn_planned`` and ``yarn_used``. ``row`` is the
+        number by which the problems name a piece, such as that on a sheet; without it pieces are counted
+        from 1, whatever their index.
     planned : iterable of (weave, fibre)
         What is planned next; of what has no records yet it gets the common values.
     confidence : float, default 0.9

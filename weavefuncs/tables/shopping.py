@@ -49,7 +49,9 @@ def shopping_list(
         given as a mapping from what each is called, such as ``{"batch": batch.needs, "kits": ...}``.
     yarns : DataFrame
         One row for each yarn: ``name``, ``length`` (free; blank: none), ``put_up_length``, ``put_up_price``,
-        and perhaps ``yarn``, ``fibre``, ``colour``, ``lot``.
+        and perhaps ``yarn``, ``fibre``, ``colour``, ``lot``. ``row``, here or among the needs, is the number
+        by which the problems name a line, such as that on a sheet; without it lines are counted from 1,
+        whatever their index.
     yarns_sheet : str
         What the problems call the yarns.
 

@@ -171,7 +171,9 @@ def group_onto_warps(
     pieces : DataFrame
         One row for each piece, or a ``quantity`` of pieces alike: ``piece``, ``warp_yarn``, ``sett``,
         ``woven_length`` (hems and headers included), and ``width_in_reed`` or ``ends``. It may have
-        ``colour_order``, ``quantity`` (blank: 1), ``take_up`` (blank: that of the loom), ``row``.
+        ``colour_order``, ``quantity`` (blank: 1), ``take_up`` (blank: that of the loom), ``row``: the number
+        by which plan and problems name a line, such as that on a sheet; without it lines are counted from 1,
+        whatever their index.
     loom : mapping
         ``longest_warp`` that the loom holds, and the settings ``waste``, ``take_up``,
         ``ends_wound_an_hour``, ``ends_threaded_an_hour``, and as they apply ``between``, ``wage``,
@@ -180,7 +182,7 @@ def group_onto_warps(
     yarns : DataFrame, optional
         One row for each yarn: ``name``, ``colour``, ``put_up_length`` (in ``length_unit``), ``put_up_price``.
         A warp yarn is found by its name or its count (``yarn``), a colour of the colour order by its colour
-        or name. Without it yarn is not costed.
+        or name. It may have ``row``. Without the table yarn is not costed.
     seconds : float, default 20
         Time that the search may take.
     progress : callable, optional
