@@ -270,6 +270,22 @@ def test_what_the_stash_does_not_have_is_bought_whole() -> None:
     assert pd.isna(plan.bought["put_ups"].iloc[0])
 
 
+def test_columns_are_of_one_type_whether_or_not_there_is_a_row() -> None:
+    known = {"put_up_length": 200, "put_up_price": 9}
+    yarns = pd.DataFrame([put_up("a", 300, **known), put_up("", 1, **known)])
+    needs = pd.DataFrame([need("Scarf", 300), need("Shawl", 500)])
+    filled, none = allocate_stash(yarns, needs), allocate_stash(yarns.iloc[:0], needs.iloc[:0])
+    assert [len(table) for table in (filled.allocation, filled.put_ups, filled.shortages)] == [1, 1, 1]
+    # What has no put-up is blank, and leaves whole put-ups whole.
+    gold = allocate_stash(yarns, pd.DataFrame([need("Cap", 90, "gold")]))
+    for table in ("allocation", "put_ups", "shortages", "bought", "stages", "problems"):
+        for other in (none, gold):
+            pd.testing.assert_series_equal(getattr(other, table).dtypes, getattr(filled, table).dtypes)
+    # Nothing adds up to a number.
+    lengths = none.allocation["length"].sum(), none.shortages["buy"].sum(), none.put_ups["left"].sum()
+    assert [type(length.item()) for length in lengths] == [float] * 3
+
+
 def test_whole_put_ups_before_broken_ones() -> None:
     yarns = pd.DataFrame([put_up("a", 300), put_up("b", 200), put_up("c", 150), put_up("d", 150)])
     plan = allocate_stash(yarns, pd.DataFrame([need("Scarf", 300), need("Shawl", 500)]))

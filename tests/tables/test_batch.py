@@ -601,6 +601,11 @@ def test_nothing_left_to_cost() -> None:
         assert result.totals["cost"].iloc[0] == 0
         assert np.isnan(result.totals["margin"].iloc[0])
     assert list(cost(ORDERS.iloc[:0]).lines.columns) == list(cost().lines.columns)
+    # Whether or not there is a row, a column is of one type.
+    typo = cost(ORDERS.astype(object).assign(sett=["x", 20, 24, 15]))
+    for empty in (cost(ORDERS.iloc[:0]), cost(ORDERS.iloc[:0], YARNS.iloc[:0])):
+        for table in ("warps", "yarn", "totals", "problems"):
+            pd.testing.assert_series_equal(getattr(empty, table).dtypes, getattr(typo, table).dtypes)
 
 
 def test_settings_are_missed_by_name() -> None:

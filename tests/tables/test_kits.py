@@ -198,8 +198,9 @@ def test_stock_that_is_not_known() -> None:
 
 def test_nothing_to_price_and_settings_missed() -> None:
     empty = priced(RECIPES.iloc[:0])
-    assert list(empty.kits.columns) == list(priced().kits.columns)
-    assert list(empty.yarn.columns) == list(priced().yarn.columns)
+    for table in ("kits", "yarn"):
+        pd.testing.assert_series_equal(getattr(empty, table).dtypes, getattr(priced(), table).dtypes)
+    assert [kind.kind for kind in empty.yarn.dtypes[3:]] == ["f"] * 5
     with pytest.raises(wf.WeaveError, match=r"^spread must be given"):
         priced(spread=None)
     assert priced(RECIPES.assign(spread=0.08), spread=None).kits.equals(priced().kits)

@@ -470,6 +470,11 @@ def test_the_sums_of_a_plan_are_rounded_like_its_columns() -> None:
 def test_no_pieces_are_no_warps() -> None:
     plan = group_onto_warps(pd.DataFrame([piece("towel", -1)]), LOOM, YARNS)
     assert (len(plan.warps), plan.cost, plan.gap) == (0, 0, 0)
+    filled = group_onto_warps(pd.DataFrame([piece("towel", 30), piece("", 30)]), LOOM, YARNS)
+    for table in ("warps", "pieces", "yarn", "problems"):
+        pd.testing.assert_series_equal(getattr(plan, table).dtypes, getattr(filled, table).dtypes)
+    # Whole numbers, texts and numbers.
+    assert "".join(kind.kind for kind in plan.warps.dtypes) == "iOiOOfiffffff"
 
 
 def test_progress_is_told() -> None:

@@ -15,7 +15,7 @@ from weavefuncs.errors import MissingError, WeaveError
 from weavefuncs.tables._settings import checked, is_blank
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -41,10 +41,15 @@ WITH_COMMA = re.compile(r"[+-]?\d*,\d*")
 PRINTED = bytes(range(32, 127))
 
 
+# Types of the columns of results: the same where no row is.
+TEXT, WHOLE, NUMBER = "str", "int64", "float64"
+WHOLE_OR_BLANK = "Int64"
+
+PROBLEMS = {"sheet": TEXT, "row": WHOLE, "column": TEXT, "problem": TEXT, "effect": TEXT}
+
+
 class Problems:
     """What is wrong with tables, one line a cell: where it stands, why, and what became of it."""
-
-    COLUMNS = ("sheet", "row", "column", "problem", "effect")
 
     def __init__(self) -> None:
         self._lines: list[tuple[str, int, str, str, str]] = []
@@ -57,8 +62,7 @@ class Problems:
         """Return the lines, each told once, down the rows of each sheet."""
         sheets = list(dict.fromkeys(line[0] for line in self._lines))
         told = sorted(dict.fromkeys(self._lines), key=lambda line: (sheets.index(line[0]), line[1]))
-        lines: pd.DataFrame = pd.DataFrame(told, columns=list(self.COLUMNS)).astype({"row": "int64"})
-        return lines
+        return listed(told, PROBLEMS)
 
 
 class Sheet:
@@ -226,6 +230,12 @@ class Sheet:
             for place in np.flatnonzero((codes < 0) & self.filled):
                 self.tell(int(place), column, str(MissingError(column, "a text")), effect)
         return codes, texts
+
+
+def listed(rows: Sequence[Any], columns: Mapping[str, str]) -> pd.DataFrame:
+    """Put rows into a table whose columns have their types, be there rows or none."""
+    table: pd.DataFrame = pd.DataFrame(rows, columns=list(columns)).astype(dict(columns))
+    return table
 
 
 def retold(error: WeaveError, column: str) -> str:

@@ -16,7 +16,18 @@ import pandas as pd
 import weavefuncs as wf
 from weavefuncs.errors import WeaveError
 from weavefuncs.shared.stash_headings import HEADINGS_WITH_UNITS, STASH_HEADINGS
-from weavefuncs.tables._cells import LEFT_OUT, NOT_READ, NOT_USED, TOLD, Problems, Sheet, as_text, retold
+from weavefuncs.tables._cells import (
+    LEFT_OUT,
+    NOT_READ,
+    NOT_USED,
+    TEXT,
+    TOLD,
+    Problems,
+    Sheet,
+    as_text,
+    listed,
+    retold,
+)
 from weavefuncs.tables._separated import FORMULA_SIGNS, decoded, likely_delimiters, parted, with_numbers
 from weavefuncs.tables._settings import argument, is_blank
 from weavefuncs.tables._workbook import Page, read_file, read_pages
@@ -271,14 +282,14 @@ def _read(page: Page, head: int, usual: Mapping[str, str], problems: Problems) -
     yarns = pd.DataFrame(
         {
             "row": table["row"].to_numpy()[good],
-            **{name: np.array(column, dtype=object)[good] for name, column in texts.items()},
+            **{name: pd.Index(column, dtype=TEXT)[good] for name, column in texts.items()},
             "length": length[good],
             "put_up_length": put_up[good],
             **{name: numbers[name][good] for name in ("put_up_price", "weighed", "tare", "reserved")},
         }
     )
     told = [(sheet.headings[name], units[name]) for name in without_unit]
-    return StashRead(yarns, problems.frame(), pd.DataFrame(told, columns=["heading", "unit"]))
+    return StashRead(yarns, problems.frame(), listed(told, {"heading": TEXT, "unit": TEXT}))
 
 
 def _tell_merged(sheet: Sheet, columns: dict[str, int], head: int, merged: list[Area]) -> None:

@@ -10,7 +10,19 @@ import pandas as pd
 
 import weavefuncs as wf
 from weavefuncs.errors import WeaveError
-from weavefuncs.tables._cells import LEFT_OUT, NOT_USED, TOLD, Problems, Sheet, retold
+from weavefuncs.tables._cells import (
+    LEFT_OUT,
+    NOT_USED,
+    NUMBER,
+    TEXT,
+    TOLD,
+    WHOLE,
+    WHOLE_OR_BLANK,
+    Problems,
+    Sheet,
+    listed,
+    retold,
+)
 from weavefuncs.tables._settings import SETTINGS, argument, needed, one_way_to_price, read_settings
 from weavefuncs.tables._yarns import Yarns
 
@@ -40,26 +52,35 @@ WANTED = (
 
 # The columns of the results, there even where no kit is.
 KIT_COLUMNS = {
-    "kit": "object",
-    "yarns": "int64",
-    "in_stock": "Int64",
-    "limiting_yarn": "object",
-    "yarn_cost": "float64",
-    "extras": "float64",
-    "hours": "float64",
-    "labour": "float64",
-    "overhead": "float64",
-    "unit_cost": "float64",
-    "price_to_ask": "float64",
-    "price": "float64",
-    "fees": "float64",
-    "net": "float64",
-    "profit": "float64",
-    "margin": "float64",
-    "setup": "float64",
-    "break_even": "Int64",
+    "kit": TEXT,
+    "yarns": WHOLE,
+    "in_stock": WHOLE_OR_BLANK,
+    "limiting_yarn": TEXT,
+    "yarn_cost": NUMBER,
+    "extras": NUMBER,
+    "hours": NUMBER,
+    "labour": NUMBER,
+    "overhead": NUMBER,
+    "unit_cost": NUMBER,
+    "price_to_ask": NUMBER,
+    "price": NUMBER,
+    "fees": NUMBER,
+    "net": NUMBER,
+    "profit": NUMBER,
+    "margin": NUMBER,
+    "setup": NUMBER,
+    "break_even": WHOLE_OR_BLANK,
 }
-YARN_COLUMNS = ("kit", "name", "colour", "length", "with_allowance", "taken", "free", "cost")
+YARN_COLUMNS = {
+    "kit": TEXT,
+    "name": TEXT,
+    "colour": TEXT,
+    "length": NUMBER,
+    "with_allowance": NUMBER,
+    "taken": NUMBER,
+    "free": NUMBER,
+    "cost": NUMBER,
+}
 
 
 @dataclass(frozen=True)
@@ -217,7 +238,10 @@ def price_kits(
             continue
         yarn_rows.append(yarn)
         _tell_blanks(sheet, int(lines[0]), yarn, kit_rows[-1], own)
-    return KitPrices(_frame(kit_rows, KIT_COLUMNS), _stacked(yarn_rows), problems.frame())
+    no_yarn = listed([], YARN_COLUMNS)
+    return KitPrices(
+        listed(kit_rows, KIT_COLUMNS), pd.concat([no_yarn, *yarn_rows], ignore_index=True), problems.frame()
+    )
 
 
 def _kit(
@@ -306,12 +330,3 @@ def _tell_blanks(
         money = f"a kit brings in {kit['net']:.2f} and costs {kit['unit_cost']:.2f}"
         text = f"{money}: no number of kits earns the setup back"
         sheet.tell(line, "price", text, TOLD)
-
-
-def _frame(rows: list[dict[str, Any]], columns: dict[str, str]) -> pd.DataFrame:
-    frame: pd.DataFrame = pd.DataFrame(rows, columns=list(columns)).astype(columns)
-    return frame
-
-
-def _stacked(tables: list[pd.DataFrame]) -> pd.DataFrame:
-    return pd.concat(tables, ignore_index=True) if tables else pd.DataFrame(columns=list(YARN_COLUMNS))

@@ -11,7 +11,18 @@ import pandas as pd
 import weavefuncs as wf
 from weavefuncs.errors import WeaveError
 from weavefuncs.shared.allowances import ALLOWANCES
-from weavefuncs.tables._cells import NOT_USED, Problems, Sheet, as_text, retold, same_name
+from weavefuncs.tables._cells import (
+    NOT_USED,
+    NUMBER,
+    TEXT,
+    WHOLE,
+    Problems,
+    Sheet,
+    as_text,
+    listed,
+    retold,
+    same_name,
+)
 from weavefuncs.tables._settings import argument, checked
 
 if TYPE_CHECKING:
@@ -44,6 +55,15 @@ BOUNDS = {
 }
 COMMON = {name: (low, high) for name, low, high, _ in ALLOWANCES}
 FEW = 3
+
+COLUMNS = {
+    "weave": TEXT,
+    "fibre": TEXT,
+    "allowance": TEXT,
+    "records": WHOLE,
+    "value": NUMBER,
+    "note": TEXT,
+}
 
 
 @dataclass(frozen=True)
@@ -138,8 +158,7 @@ def next_allowances(
             of_pieces = of_pieces[~np.isnan(of_pieces)]
             value, note = _next(name, of_pieces.tolist(), confidence)
             rows.append((weave, fibre, name, len(of_pieces), value, note))
-    allowances = pd.DataFrame(rows, columns=["weave", "fibre", "allowance", "records", "value", "note"])
-    return NextAllowances(allowances.astype({"records": "int64", "value": "float64"}), problems.frame())
+    return NextAllowances(listed(rows, COLUMNS), problems.frame())
 
 
 def _found(sheet: Sheet, measure: Measure, measured: dict[str, Floats]) -> Floats:

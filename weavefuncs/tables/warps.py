@@ -14,7 +14,7 @@ import weavefuncs as wf
 from weavefuncs._colour_order import parse_colour_order
 from weavefuncs._rounding import DUST
 from weavefuncs.errors import MissingError, WeaveError
-from weavefuncs.tables._cells import LEFT_OUT, TOLD, Problems, Sheet, same_name
+from weavefuncs.tables._cells import LEFT_OUT, NUMBER, TEXT, TOLD, WHOLE, Problems, Sheet, listed, same_name
 from weavefuncs.tables._packing import pack
 from weavefuncs.tables._settings import argument, checked, is_blank, needed, read_settings
 from weavefuncs.tables._solving import Clock, Program, relative_gap, silent
@@ -48,6 +48,33 @@ WANTED = (
     "per",
     "length_unit",
 )
+
+# The columns of the results.
+WARP_COLUMNS = {
+    "warp": WHOLE,
+    "holds": TEXT,
+    "pieces": WHOLE,
+    "warp_yarn": TEXT,
+    "colour_order": TEXT,
+    "sett": NUMBER,
+    "ends": WHOLE,
+    "length": NUMBER,
+    "yarn_length": NUMBER,
+    "hours": NUMBER,
+    "labour": NUMBER,
+    "yarn_cost": NUMBER,
+    "cost": NUMBER,
+}
+PIECE_COLUMNS = {"row": WHOLE, "piece": TEXT, "warp": WHOLE, "quantity": WHOLE}
+YARN_COLUMNS = {
+    "name": TEXT,
+    "colour": TEXT,
+    "length": NUMBER,
+    "with_allowance": NUMBER,
+    "put_ups": WHOLE,
+    "left_over": NUMBER,
+    "cost": NUMBER,
+}
 
 MOST_PIECES = 20_000
 
@@ -265,11 +292,11 @@ def group_onto_warps(
         warps = [[[place] for place in range(len(group.rows))] for group in groups]
         cost = alone
     tell("writing the plan")
-    listed, assigned = _tables(sheet, groups, warps, settings)
+    wound, assigned = _tables(sheet, groups, warps, settings)
     total = sum(map(len, warps))
     bound = min(bound, cost)
     plan = WarpPlan(
-        listed,
+        wound,
         assigned,
         _yarn(groups, [len(bins) for bins in warps], settings),
         problems.frame(),
@@ -588,11 +615,11 @@ def _tables(
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Write the warps, and where each piece lies."""
     codes, texts = sheet.texts("piece")
-    listed: list[dict[str, Any]] = []
+    warps_made: list[dict[str, Any]] = []
     assigned: list[tuple[int, str, int, int]] = []
     for group, bins in zip(groups, warps):
         for places in bins:
-            number = len(listed) + 1
+            number = len(warps_made) + 1
             rows = Counter(group.rows[place] for place in places)
             lengths = [group.lengths[place] for place in places]
             length = sum(lengths) + (len(places) - 1) * loom["between"] + loom["waste"]
@@ -604,7 +631,7 @@ def _tables(
             labour = group.hours * loom["an_hour"]
             names = {row: texts[codes[row]] for row in rows}
             holds = [names[row] if count == 1 else f"{names[row]} × {count}" for row, count in rows.items()]
-            listed.append(
+            warps_made.append(
                 {
                     "warp": number,
                     "holds": ", ".join(holds),
@@ -622,12 +649,7 @@ def _tables(
                 }
             )
             assigned += [(sheet.row(row), names[row], number, count) for row, count in rows.items()]
-    columns = ["warp", "holds", "pieces", "warp_yarn", "colour_order", "sett", "ends", "length"]
-    columns += ["yarn_length", "hours", "labour", "yarn_cost", "cost"]
-    return (
-        pd.DataFrame(listed, columns=columns),
-        pd.DataFrame(sorted(assigned), columns=["row", "piece", "warp", "quantity"]),
-    )
+    return listed(warps_made, WARP_COLUMNS), listed(sorted(assigned), PIECE_COLUMNS)
 
 
 def _yarn(groups: list[_Group], counts: list[int], loom: dict[str, Any]) -> pd.DataFrame:
@@ -646,9 +668,7 @@ def _yarn(groups: list[_Group], counts: list[int], loom: dict[str, Any]) -> pd.D
                 "cost": np.nan if np.isnan(purchase.put_up_price) else purchase.cost(need),
             }
         )
-    columns = ["name", "colour", "length", "with_allowance", "put_ups", "left_over", "cost"]
-    table: pd.DataFrame = pd.DataFrame(lines, columns=columns)
-    return table
+    return listed(lines, YARN_COLUMNS)
 
 
 def _why(groups: list[_Group], warps: int, cost: float, alone: float) -> tuple[str, ...]:
