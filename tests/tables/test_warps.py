@@ -379,6 +379,26 @@ def test_ends_or_width_say_the_same_warp() -> None:
         group_onto_warps(pd.DataFrame(rows).drop(columns=["ends", "width_in_reed"]), LOOM, YARNS)
 
 
+def test_a_width_that_its_ends_do_not_come_to_is_told() -> None:
+    # 15 in at 20 are 300 ends. A width that was rounded may be one end off.
+    ends = [250, 300, 301, 299, 302, None, 300]
+    widths = [15, 15, 15.0, 15, 15, 15, None]
+    rows = [piece(str(n), 30, ends=e, width_in_reed=w) for n, (e, w) in enumerate(zip(ends, widths))]
+    plan = group_onto_warps(pd.DataFrame(rows), LOOM, YARNS)
+    assert plan.problems[["sheet", "row", "column", "problem", "effect"]].values.tolist() == [
+        [
+            "pieces",
+            row,
+            "width_in_reed",
+            f"width_in_reed is 15, which at 20 comes to 300 ends, and ends is {given}: that is used",
+            "cell not used",
+        ]
+        for row, given in ((1, 250), (5, 302))
+    ]
+    # The ends count, and the width where there are none.
+    assert sorted(plan.warps["ends"]) == [250, 299, 300, 301, 302]
+
+
 @pytest.mark.parametrize("ids", [[90, 91, 92], ["k", "l", "m"], [2, 1, 0]], ids=str)
 def test_rows_are_counted_whatever_their_index(ids: list[Any]) -> None:
     rows = pd.DataFrame([piece("runner", 30), piece("towel", -1), piece("mat", 40)], index=ids)

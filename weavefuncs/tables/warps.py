@@ -14,7 +14,18 @@ import weavefuncs as wf
 from weavefuncs._colour_order import parse_colour_order
 from weavefuncs._rounding import DUST
 from weavefuncs.errors import MissingError, WeaveError
-from weavefuncs.tables._cells import LEFT_OUT, NUMBER, TEXT, TOLD, WHOLE, Problems, Sheet, listed, same_name
+from weavefuncs.tables._cells import (
+    LEFT_OUT,
+    NOT_USED,
+    NUMBER,
+    TEXT,
+    TOLD,
+    WHOLE,
+    Problems,
+    Sheet,
+    listed,
+    same_name,
+)
 from weavefuncs.tables._packing import pack
 from weavefuncs.tables._settings import argument, checked, is_blank, needed, read_settings
 from weavefuncs.tables._solving import Clock, Program, relative_gap, silent
@@ -197,7 +208,8 @@ def group_onto_warps(
     ----------
     pieces : DataFrame
         One row for each piece, or a ``quantity`` of pieces alike: ``piece``, ``warp_yarn``, ``sett``,
-        ``woven_length`` (hems and headers included), and ``width_in_reed`` or ``ends``. It may have
+        ``woven_length`` (hems and headers included), and ``width_in_reed`` or ``ends``; of both the ends
+        count, and a width that is more than one end off is told. It may have
         ``colour_order``, ``quantity`` (blank: 1), ``take_up`` (blank: that of the loom), ``row``: the number
         by which plan and problems name a line, such as that on a sheet; without it lines are counted from 1,
         whatever their index.
@@ -475,6 +487,7 @@ def _groups(sheet: Sheet, loom: dict[str, Any], prices: _Prices) -> list[_Group]
         if quantity > MOST_PIECES:
             sheet.tell(place, "quantity", f"quantity must be at most {MOST_PIECES}; got {quantity}", LEFT_OUT)
             continue
+        _tell_other_width(sheet, place, at)
         gathered.setdefault(key, []).extend([(length, names[place], place)] * quantity)
     _tell_twice(sheet, names)
     groups = []
@@ -513,6 +526,16 @@ def _ends(at: Mapping[str, float]) -> int:
     if np.isnan(width):
         raise MissingError("width_in_reed", "or the ends")
     return int(wf.ends(width, at["sett"]))
+
+
+def _tell_other_width(sheet: Sheet, place: int, at: Mapping[str, float]) -> None:
+    """Tell a width that is not that of the ends, by more than a whole end takes."""
+    ends, width = at.get("ends", np.nan), at.get("width_in_reed", np.nan)
+    of_width = width * at["sett"]
+    if abs(ends - of_width) > 1 + DUST:
+        comes_to = f"width_in_reed is {width:.6g}, which at {at['sett']:.6g} comes to {of_width:.6g} ends"
+        text = f"{comes_to}, and ends is {ends:.6g}: that is used"
+        sheet.tell(place, "width_in_reed", text, NOT_USED)
 
 
 def _end_by_end(warp_yarn: str, order: str, ends: int, prices: _Prices) -> tuple[tuple[Label, int], ...]:
