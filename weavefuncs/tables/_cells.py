@@ -232,6 +232,13 @@ class Sheet:
         return codes, texts
 
 
+def need_tables(**given: object) -> None:
+    """Refuse what is no table, by the name of its argument."""
+    for name, table in given.items():
+        if not isinstance(table, pd.DataFrame):
+            raise WeaveError(name, "a pandas DataFrame", table)
+
+
 def listed(rows: Sequence[Any], columns: Mapping[str, str]) -> pd.DataFrame:
     """Put rows into a table whose columns have their types, be there rows or none."""
     table: pd.DataFrame = pd.DataFrame(rows, columns=list(columns)).astype(dict(columns))

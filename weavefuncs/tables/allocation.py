@@ -23,6 +23,7 @@ from weavefuncs.tables._cells import (
     Problems,
     Sheet,
     listed,
+    need_tables,
     same_name,
 )
 from weavefuncs.tables._cutting import Lot, Need, Promises, Stage
@@ -336,8 +337,8 @@ def allocate_stash(
     Raises
     ------
     WeaveError
-        When a whole column is missing. What is wrong with a cell is a line of the problems; the other rows
-        are still given out.
+        When a whole column is missing, or something else than tables is given. What is wrong with a cell is
+        a line of the problems; the other rows are still given out.
 
     Notes
     -----
@@ -373,6 +374,7 @@ def allocate_stash(
     >>> allocate_stash(yarns, needs).allocation[["piece", "put_up", "lot", "length"]].values.tolist()
     [['shawl', 'blue 2', 'B', 300.0]]
     """
+    need_tables(yarns=yarns, needs=needs)
     clock = Clock(seconds)
     tell = progress or silent
     tell("reading the stash and the needs")

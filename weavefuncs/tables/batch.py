@@ -17,6 +17,7 @@ from weavefuncs.tables._cells import (
     Problems,
     Sheet,
     chosen,
+    need_tables,
     retold,
     same_name,
     summed,
@@ -170,8 +171,8 @@ def cost_batch(
     Raises
     ------
     WeaveError
-        When a setting or a whole column is missing or out of range. What is wrong with a cell is a line
-        of the problems; the other rows calculate.
+        When a setting or a whole column is missing or out of range, or something else than tables and a
+        mapping is given. What is wrong with a cell is a line of the problems; the other rows calculate.
 
     Notes
     -----
@@ -207,6 +208,7 @@ def cost_batch(
     >>> cost_batch(orders, yarns, settings).totals[["hours", "yarn_cost", "cost"]].round(2).values.tolist()
     [[3.0, 3.66, 63.66]]
     """
+    need_tables(orders=orders, yarns=yarns)
     values = read_settings(settings, WANTED)
     problems = Problems()
     stock = Yarns(yarns, yarns_sheet, problems)

@@ -26,6 +26,7 @@ from weavefuncs.tables._cells import (
     Sheet,
     as_text,
     listed,
+    need_tables,
     retold,
 )
 from weavefuncs.tables._separated import FORMULA_SIGNS, decoded, likely_delimiters, parted, with_numbers
@@ -418,6 +419,8 @@ def write_csv(table: pd.DataFrame, path: str | os.PathLike[str]) -> None:
 
     Raises
     ------
+    WeaveError
+        When it is given something else than a table.
     OSError
         When the file cannot be written.
 
@@ -429,6 +432,7 @@ def write_csv(table: pd.DataFrame, path: str | os.PathLike[str]) -> None:
     spreadsheets know it. A text such as 3-4 is shown as a date by programs that guess: no CSV file can
     keep them from it.
     """
+    need_tables(table=table)
     safe = pd.DataFrame(
         {place: _guarded(table.iloc[:, place]) for place in range(table.shape[1])}, index=table.index
     )
@@ -465,6 +469,11 @@ def write_tables(result: Any, folder: str | os.PathLike[str]) -> list[Path]:
     ------
     OSError
         When a file cannot be written.
+
+    Notes
+    -----
+    The index of a table is left out, as ``write_csv`` does. Where it says which line of an order book is
+    which, make it a column first: ``write_csv(result.lines.reset_index(), path)``.
     """
     into = Path(folder)
     into.mkdir(parents=True, exist_ok=True)

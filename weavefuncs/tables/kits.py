@@ -21,9 +21,17 @@ from weavefuncs.tables._cells import (
     Problems,
     Sheet,
     listed,
+    need_tables,
     retold,
 )
-from weavefuncs.tables._settings import SETTINGS, argument, needed, one_way_to_price, read_settings
+from weavefuncs.tables._settings import (
+    SETTINGS,
+    argument,
+    need_mapping,
+    needed,
+    one_way_to_price,
+    read_settings,
+)
 from weavefuncs.tables._yarns import Yarns
 
 if TYPE_CHECKING:
@@ -107,8 +115,9 @@ class KitPrices:
         Raises
         ------
         WeaveError
-            When a kit is not among those priced, or its count is no whole number.
+            When a kit is not among those priced, its count is no whole number, or the counts are no mapping.
         """
+        need_mapping("count", count)
         known = list(self.kits["kit"])
         parameter = argument("batch_cost", "quantity")
         times = {}
@@ -158,7 +167,8 @@ def price_kits(
     Raises
     ------
     WeaveError
-        When a setting or a whole column is missing or out of range.
+        When a setting or a whole column is missing or out of range, or something else than tables and a
+        mapping is given.
 
     Notes
     -----
@@ -181,6 +191,7 @@ def price_kits(
     >>> priced.kits[["in_stock", "unit_cost", "price_to_ask"]].values.tolist()
     [[9, 11.0, 22.0]]
     """
+    need_tables(recipes=recipes, yarns=yarns)
     values = read_settings(settings, WANTED)
     problems = Problems()
     stock = Yarns(yarns, yarns_sheet, problems)

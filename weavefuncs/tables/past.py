@@ -20,6 +20,7 @@ from weavefuncs.tables._cells import (
     Sheet,
     as_text,
     listed,
+    need_tables,
     retold,
     same_name,
 )
@@ -115,7 +116,7 @@ def next_allowances(
     Raises
     ------
     WeaveError
-        When the weave or the fibre is no column, or the confidence is out of range.
+        When the weave or the fibre is no column, the records are no table, or the confidence is out of range.
 
     Notes
     -----
@@ -134,6 +135,7 @@ def next_allowances(
     >>> next_allowances(records).allowances[["allowance", "records", "value"]].round(6).values.tolist()[0]
     ['take_up', 2, 0.1]
     """
+    need_tables(records=records)
     checked("confidence", argument("allowance", "confidence"), confidence)
     problems = Problems()
     sheet = Sheet(records, records_sheet, problems, ("weave", "fibre", *MEASURED))

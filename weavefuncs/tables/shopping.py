@@ -10,7 +10,8 @@ import numpy as np
 import pandas as pd
 
 import weavefuncs as wf
-from weavefuncs.tables._cells import TOLD, Problems, Sheet, summed
+from weavefuncs.errors import WeaveError
+from weavefuncs.tables._cells import TOLD, Problems, Sheet, need_tables, summed
 from weavefuncs.tables._settings import argument
 from weavefuncs.tables._yarns import Yarns, columns_of
 
@@ -63,7 +64,7 @@ def shopping_list(
     Raises
     ------
     WeaveError
-        When a whole column is missing.
+        When a whole column is missing, or something else than tables is given.
 
     Notes
     -----
@@ -80,9 +81,12 @@ def shopping_list(
     >>> shopping_list(needs, yarns).list[["name", "short", "put_ups", "left", "cost"]].values.tolist()
     [['blue', 500.0, 2, 300.0, 18.0]]
     """
+    plans = needs if isinstance(needs, Mapping) else {"needs": needs}
+    if not all(isinstance(table, pd.DataFrame) for table in plans.values()):
+        raise WeaveError("needs", "a pandas DataFrame, or a mapping of names to DataFrames", needs)
+    need_tables(yarns=yarns)
     problems = Problems()
     stock = Yarns(yarns, yarns_sheet, problems)
-    plans = needs if isinstance(needs, Mapping) else {"needs": needs}
     needed = np.zeros(len(stock))
     planned: list[Floats] = []
     for label, table in plans.items():

@@ -24,10 +24,11 @@ from weavefuncs.tables._cells import (
     Problems,
     Sheet,
     listed,
+    need_tables,
     same_name,
 )
 from weavefuncs.tables._packing import pack
-from weavefuncs.tables._settings import argument, checked, is_blank, needed, read_settings
+from weavefuncs.tables._settings import argument, checked, is_blank, need_mapping, needed, read_settings
 from weavefuncs.tables._solving import Clock, Program, relative_gap, silent
 from weavefuncs.tables._yarns import Yarns, same_yarn
 
@@ -237,8 +238,9 @@ def group_onto_warps(
     Raises
     ------
     WeaveError
-        When a setting or a whole column is missing or out of range. What is wrong with a cell, or a piece
-        longer than the loom holds, is a line of the problems; the other pieces are still grouped.
+        When a setting or a whole column is missing or out of range, or something else than tables and a
+        mapping is given. What is wrong with a cell, or a piece longer than the loom holds, is a line of the
+        problems; the other pieces are still grouped.
 
     Notes
     -----
@@ -271,6 +273,8 @@ def group_onto_warps(
     >>> plan.warps[["holds", "length", "hours"]].values.tolist(), plan.cost, plan.proven
     ([['towel, runner', 6.0, 6.0]], 120.0, True)
     """
+    need_tables(pieces=pieces, **({} if yarns is None else {"yarns": yarns}))
+    need_mapping("loom", loom)
     clock = Clock(seconds)
     tell = progress or silent
     tell("reading the pieces")
