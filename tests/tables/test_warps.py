@@ -357,7 +357,7 @@ def test_a_yarn_or_colour_that_is_not_there_is_told_and_costs_nothing(
     assert plan.problems[["row", "column", "problem"]].values.tolist() == [
         [0, column, f"{what} does not stand there: its cost is left out"]
     ]
-    assert plan.yarn["cost"].isna().all()
+    assert plan.yarn[["put_ups", "left_over", "cost"]].isna().all(axis=None)
     assert plan.cost == pytest.approx(204 * (1 / 120 + 1 / 60) * 23)
     assert plan.yarn["length"].iloc[0] == pytest.approx(204 * (20 / 0.9 + 27) / 36)
 

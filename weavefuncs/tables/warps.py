@@ -21,6 +21,7 @@ from weavefuncs.tables._cells import (
     TEXT,
     TOLD,
     WHOLE,
+    WHOLE_OR_BLANK,
     Problems,
     Sheet,
     listed,
@@ -83,7 +84,7 @@ YARN_COLUMNS = {
     "colour": TEXT,
     "length": NUMBER,
     "with_allowance": NUMBER,
-    "put_ups": WHOLE,
+    "put_ups": WHOLE_OR_BLANK,
     "left_over": NUMBER,
     "cost": NUMBER,
 }
@@ -532,16 +533,6 @@ def _ends(at: Mapping[str, float]) -> int:
     return int(wf.ends(width, at["sett"]))
 
 
-def _tell_other_width(sheet: Sheet, place: int, at: Mapping[str, float]) -> None:
-    """Tell a width that is not that of the ends, by more than a whole end takes."""
-    ends, width = at.get("ends", np.nan), at.get("width_in_reed", np.nan)
-    of_width = width * at["sett"]
-    if abs(ends - of_width) > 1 + DUST:
-        comes_to = f"width_in_reed is {width:.6g}, which at {at['sett']:.6g} comes to {of_width:.6g} ends"
-        text = f"{comes_to}, and ends is {ends:.6g}: that is used"
-        sheet.tell(place, "width_in_reed", text, NOT_USED)
-
-
 def _end_by_end(warp_yarn: str, order: str, ends: int, prices: _Prices) -> tuple[tuple[Label, int], ...]:
     """Return the ends side by side, those alike together: the same however yarn and order are written."""
     if not order:
@@ -565,6 +556,16 @@ def _threads(warp_yarn: str, order: str, ends: int, prices: _Prices) -> dict[_Pu
         if count:
             threads[prices.find(warp_yarn, colour)] += count
     return dict(threads)
+
+
+def _tell_other_width(sheet: Sheet, place: int, at: Mapping[str, float]) -> None:
+    """Tell a width that is not that of the ends, by more than a whole end takes."""
+    ends, width = at.get("ends", np.nan), at.get("width_in_reed", np.nan)
+    of_width = width * at["sett"]
+    if abs(ends - of_width) > 1 + DUST:
+        comes_to = f"width_in_reed is {width:.6g}, which at {at['sett']:.6g} comes to {of_width:.6g} ends"
+        text = f"{comes_to}, and ends is {ends:.6g}: that is used"
+        sheet.tell(place, "width_in_reed", text, NOT_USED)
 
 
 def _tell_twice(sheet: Sheet, names: list[str]) -> None:
@@ -690,7 +691,7 @@ def _yarn(groups: list[_Group], counts: list[int], loom: dict[str, Any]) -> pd.D
                 "colour": purchase.colour,
                 "length": need / loom["allowed"],
                 "with_allowance": need,
-                "put_ups": purchase.put_ups(need),
+                "put_ups": purchase.put_ups(need) if known else pd.NA,
                 "left_over": float(wf.left_over(need, purchase.put_up_length)) if known else np.nan,
                 "cost": np.nan if np.isnan(purchase.put_up_price) else purchase.cost(need),
             }
