@@ -129,11 +129,11 @@ class WarpAnswer:
                     yarn.colour,
                     yarn.length,
                     yarn.with_allowance,
-                    yarn.put_ups or None,
+                    yarn.put_ups,
                     yarn.left_over,
                     yarn.cost,
                 ]
-                for yarn in self._plan.yarn.itertuples(index=False)
+                for yarn in self._plan.yarn.astype({"put_ups": "float64"}).itertuples(index=False)
             ],
         )
         page.sentence(

@@ -39,6 +39,8 @@ NEEDED = (
 
 WOVEN = "{length}/(1-ShrinkLength)"
 WIDE = "{width}/(1-ShrinkWidth)/(1-DrawIn)"
+NO_PRICE = "OR(COUNT({price})=0,{price}<=0)"
+NET = "({price}*(1-N(FeeRate))-N(FeeFlat))"
 
 
 def _worked_out(formula: str) -> str:
@@ -179,7 +181,10 @@ COLUMNS = [
         "weft_yarn",
         "Weft yarn",
         10,
-        formula=_worked_out(f"{{pieces}}*WEAVE.WEFTYARN({WOVEN},{{picks}},{WIDE},WeftTakeUp)/SmallPerLong"),
+        # A pick crosses every end that is wound, which may be more than the width asks for.
+        formula=_worked_out(
+            f"{{pieces}}*WEAVE.WEFTYARN({WOVEN},{{picks}},{{ends}}/{{sett}},WeftTakeUp)/SmallPerLong"
+        ),
         kind="one",
         name="BatchWeftYarn",
         unit="LongUnit",
@@ -236,16 +241,15 @@ COLUMNS = [
         "margin",
         "Margin at the price asked",
         11,
-        formula=_priced("IF(COUNT({price})=0,NA(),WEAVE.MARGIN({price}*(1-N(FeeRate))-N(FeeFlat),{cost}))"),
+        # A price that fees eat up has no margin; what is lost by it stands beside.
+        formula=_priced(f'IF({NO_PRICE},NA(),IF({NET}<=0,"",WEAVE.MARGIN({NET},{{cost}})))'),
         kind="fraction",
     ),
     Column(
         "left",
         "Left over, or lost",
         11,
-        formula=_priced(
-            "IF(OR(COUNT({price})=0,{price}<=0),NA(),{pieces}*({price}*(1-N(FeeRate))-N(FeeFlat)-{cost}))"
-        ),
+        formula=_priced(f"IF({NO_PRICE},NA(),{{pieces}}*({NET}-{{cost}}))"),
         kind="money",
         name="BatchLeft",
     ),
@@ -458,7 +462,7 @@ def _check(row: int) -> str:
             '"its warp is longer than the loom holds"',
         ),
         (f"ISBLANK({price})", '""'),
-        (f"ISERROR({at['margin']})", '"of this price fees leave nothing"'),
+        (f"ISERROR({at['margin']})", why("MARGIN", f"{NET.format_map(at)},{at['cost']}")),
         (f"{at['left']}<0", f'"loses "&{amount(lost)}&" a piece at the price asked"'),
     ]
     return first_that_holds(tests)

@@ -147,7 +147,8 @@ KIT_COLUMNS = [
         "margin",
         "Margin at the price asked",
         12,
-        formula=_of_a_kit('IF(OR({net}="",{cost}=""),"",WEAVE.MARGIN({net},{cost}))'),
+        # A price that fees eat up has no margin; what is lost by it stands beside.
+        formula=_of_a_kit('IF(OR({net}="",{cost}=""),"",IF({net}<=0,"",WEAVE.MARGIN({net},{cost})))'),
         kind="fraction",
     ),
     Column(
@@ -330,7 +331,11 @@ def _check_kit(row: int) -> str:
             (f"ISBLANK({at['quantity']})", f'{name}&": Kits planned is blank"'),
             (f"ISERROR({at['cost']})", why("UNITCOST", f"N({at['setup']}),{at['each']},{at['quantity']}")),
             (f"ISBLANK({at['price']})", '""'),
-            (f"ISERROR({at['margin']})", f'{name}&": of this price fees leave nothing"'),
+            (
+                f"ISERROR({at['net']})",
+                f'{name}&": "&' + why("NETAFTERFEES", f"{at['price']},N(FeeRate),N(FeeFlat)"),
+            ),
+            (f"ISERROR({at['margin']})", f'{name}&": "&' + why("MARGIN", f"{at['net']},{at['cost']}")),
             (f'{at["break_even"]}="never"', f'{name}&" costs more than the price leaves: none breaks even"'),
             (
                 f"{at['left']}<0",

@@ -182,7 +182,8 @@ def test_a_line_of_the_batch_is_what_the_functions_give(planners, line):
     woven = wf.length_to_weave(given["length"], settings["ShrinkLength"])
     whole_warp = wf.warp_length(woven, pieces_on_warp, 0, settings["WarpTakeUp"], settings["LoomWaste"]) / 36
     warp = wf.warp_yarn(ends, whole_warp * share)
-    weft = given["pieces"] * wf.weft_yarn(woven, given["picks"], wide, settings["WeftTakeUp"]) / 36
+    wound = ends / given["sett"]
+    weft = given["pieces"] * wf.weft_yarn(woven, given["picks"], wound, settings["WeftTakeUp"]) / 36
     setup = share * (
         wf.hours_for(ends, settings["EndsWoundAnHour"]) + wf.hours_for(ends, settings["EndsThreadedAnHour"])
     )
@@ -259,6 +260,7 @@ def test_the_batch_is_what_the_table_function_makes_of_the_same_orders(planners)
         "yarn_cost": "yarn_cost",
         "hours": "hours",
         "cost": "unit_cost",
+        "margin": "margin",
         "left": "profit",
     }.items():
         shown = [plan.cell(batch.TABLE, line, key) for line in (1, 2, 3)]
@@ -665,6 +667,44 @@ def test_nonsense_in_a_batch_is_an_error_in_its_line_and_a_line_of_its_own(plann
     # The good line is worked out all the same, and the sums over all lines are not.
     assert plan.cell(batch.TABLE, 1, "cost") > 0
     assert type(plan.named("BatchProfit")).__name__ == "CellError"
+
+
+def eaten_orders(filled: dict[str, Any]) -> None:
+    filled["settings"].update(FeeRate=0.5, FeeFlat=1)
+    order = {**filled["batch"][0], "label": None}
+    filled["batch"] = [{**order, "price": price} for price in (1.5, 2, 4)]
+
+
+@pytest.mark.parametrize(("line", "net"), [(1, -0.25), (2, 0), (3, 1)])
+def test_a_price_that_fees_eat_up_is_a_loss_and_no_error(planners, line, net):
+    """By hand: a half and 1 more are taken of 1.50, 2 and 4."""
+    plan = planners("towels", eaten_orders)
+    pieces, cost = plan.filled["batch"][line - 1]["pieces"], plan.cell(batch.TABLE, line, "cost")
+    assert plan.cell(batch.TABLE, line, "left") == pytest.approx(pieces * (net - cost))
+    shown = plan.cell(batch.TABLE, line, "margin")
+    assert shown == "" if net <= 0 else shown == pytest.approx(net - cost)
+    lost = f"Batch, row {batch.FIRST + line}: loses {cost - net:.2f} USD a piece at the price asked"
+    assert lost in plan.problems
+    assert plan.named("BatchProfit") == pytest.approx(sum(plan.column("BatchLeft")[:3]))
+
+
+def eaten_kits(filled: dict[str, Any]) -> None:
+    filled["settings"].update(FeeRate=0.5, FeeFlat=1)
+    filled["kits"]["kits"] = [{**filled["kits"]["kits"][0], "price": 1.5}]
+
+
+def test_a_kit_whose_price_fees_eat_up_is_a_loss_and_no_error(planners):
+    """By hand: a half and 1 more are taken of 1.50, which leaves -0.25 of it."""
+    plan = planners("kit", eaten_kits)
+    kit = plan.filled["kits"]["kits"][0]
+    each = plan.cell(kits.KIT_TABLE, 1, "each")
+    assert plan.cell(kits.KIT_TABLE, 1, "net") == pytest.approx(-0.25)
+    assert plan.cell(kits.KIT_TABLE, 1, "margin") == ""
+    assert plan.cell(kits.KIT_TABLE, 1, "break_even") == "never"
+    assert plan.cell(kits.KIT_TABLE, 1, "left") == pytest.approx(
+        kit["quantity"] * (-0.25 - each) - kit["setup"]
+    )
+    assert "Kits, row 6: Little hill path costs more than the price leaves: none breaks even" in plan.problems
 
 
 def test_what_a_seller_should_know_is_listed(planners):

@@ -14,7 +14,7 @@ from weavefuncs.tables._settings import checked, is_blank
 from weavefuncs.tables._written_numbers import hint
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -35,10 +35,15 @@ MOST_ROW = 2**53
 PRINTED = bytes(range(32, 127))
 
 
+# Types of the columns of results: the same where no row is.
+TEXT, WHOLE, NUMBER = "str", "int64", "float64"
+WHOLE_OR_BLANK = "Int64"
+
+PROBLEMS = {"sheet": TEXT, "row": WHOLE, "column": TEXT, "problem": TEXT, "effect": TEXT}
+
+
 class Problems:
     """What is wrong with tables, one line a cell: where it stands, why, and what became of it."""
-
-    COLUMNS = ("sheet", "row", "column", "problem", "effect")
 
     def __init__(self) -> None:
         self._lines: list[tuple[str, int, str, str, str]] = []
@@ -51,8 +56,7 @@ class Problems:
         """Return the lines, each told once, down the rows of each sheet."""
         sheets = list(dict.fromkeys(line[0] for line in self._lines))
         told = sorted(dict.fromkeys(self._lines), key=lambda line: (sheets.index(line[0]), line[1]))
-        lines: pd.DataFrame = pd.DataFrame(told, columns=list(self.COLUMNS)).astype({"row": "int64"})
-        return lines
+        return listed(told, PROBLEMS)
 
 
 class Sheet:
@@ -91,19 +95,17 @@ class Sheet:
                 raise MissingError(column, f"as a column of {self.label}")
 
     def row(self, place: int) -> int:
-        """Return the number of a row as its reader counts: from its column ``row``, else from 1."""
+        """Return the number of a row: what its column ``row`` says, else its place, counted from 1."""
         if self.has("row"):
             value = self.table["row"].iloc[place]
             if is_blank(value):
                 return 0
-            # Rows may have names of their own instead, which the place stands for.
+            # Rows may have names instead of numbers, which the place stands for.
             with suppress(TypeError, ValueError, OverflowError):
                 number = int(value)
                 if abs(number) <= MOST_ROW:
                     return number
-        label = self.table.index[place]
-        # A slice of a book keeps the numbers of the book.
-        return int(label) + 1 if isinstance(label, (int, np.integer)) else place + 1
+        return place + 1
 
     def tell(self, place: int, column: str, problem: str, effect: str = TOLD) -> None:
         """Add a line to the problems, and leave the row out where the effect says so."""
@@ -222,6 +224,19 @@ class Sheet:
             for place in np.flatnonzero((codes < 0) & self.filled):
                 self.tell(int(place), column, str(MissingError(column, "a text")), effect)
         return codes, texts
+
+
+def need_tables(**given: object) -> None:
+    """Refuse what is no table, by the name of its argument."""
+    for name, table in given.items():
+        if not isinstance(table, pd.DataFrame):
+            raise WeaveError(name, "a pandas DataFrame", table)
+
+
+def listed(rows: Sequence[Any], columns: Mapping[str, str]) -> pd.DataFrame:
+    """Put rows into a table whose columns have their types, be there rows or none."""
+    table: pd.DataFrame = pd.DataFrame(rows, columns=list(columns)).astype(dict(columns))
+    return table
 
 
 def retold(error: WeaveError, column: str) -> str:

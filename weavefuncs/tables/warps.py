@@ -14,9 +14,22 @@ import weavefuncs as wf
 from weavefuncs._colour_order import parse_colour_order
 from weavefuncs._rounding import DUST
 from weavefuncs.errors import MissingError, WeaveError
-from weavefuncs.tables._cells import LEFT_OUT, TOLD, Problems, Sheet, same_name
+from weavefuncs.tables._cells import (
+    LEFT_OUT,
+    NOT_USED,
+    NUMBER,
+    TEXT,
+    TOLD,
+    WHOLE,
+    WHOLE_OR_BLANK,
+    Problems,
+    Sheet,
+    listed,
+    need_tables,
+    same_name,
+)
 from weavefuncs.tables._packing import pack
-from weavefuncs.tables._settings import argument, checked, is_blank, needed, read_settings
+from weavefuncs.tables._settings import argument, checked, is_blank, need_mapping, needed, read_settings
 from weavefuncs.tables._solving import Clock, Program, relative_gap, silent
 from weavefuncs.tables._warp_prices import Prices
 from weavefuncs.tables._yarns import Yarns, same_yarn
@@ -48,6 +61,33 @@ WANTED = (
     "per",
     "length_unit",
 )
+
+# The columns of the results.
+WARP_COLUMNS = {
+    "warp": WHOLE,
+    "holds": TEXT,
+    "pieces": WHOLE,
+    "warp_yarn": TEXT,
+    "colour_order": TEXT,
+    "sett": NUMBER,
+    "ends": WHOLE,
+    "length": NUMBER,
+    "yarn_length": NUMBER,
+    "hours": NUMBER,
+    "labour": NUMBER,
+    "yarn_cost": NUMBER,
+    "cost": NUMBER,
+}
+PIECE_COLUMNS = {"row": WHOLE, "piece": TEXT, "warp": WHOLE, "quantity": WHOLE}
+YARN_COLUMNS = {
+    "name": TEXT,
+    "colour": TEXT,
+    "length": NUMBER,
+    "with_allowance": NUMBER,
+    "put_ups": WHOLE_OR_BLANK,
+    "left_over": NUMBER,
+    "cost": NUMBER,
+}
 
 MOST_PIECES = 20_000
 
@@ -146,8 +186,11 @@ def group_onto_warps(
     ----------
     pieces : DataFrame
         One row for each piece, or a ``quantity`` of pieces alike: ``piece``, ``warp_yarn``, ``sett``,
-        ``woven_length`` (hems and headers included), and ``width_in_reed`` or ``ends``. It may have
-        ``colour_order``, ``quantity`` (blank: 1), ``take_up`` (blank: that of the loom), ``row``.
+        ``woven_length`` (hems and headers included), and ``width_in_reed`` or ``ends``; of both the ends
+        count, and a width that is more than one end off is told. It may have
+        ``colour_order``, ``quantity`` (blank: 1), ``take_up`` (blank: that of the loom), ``row``: the number
+        by which plan and problems name a line, such as that on a sheet; without it lines are counted from 1,
+        whatever their index.
     loom : mapping
         ``longest_warp`` that the loom holds, and the settings ``waste``, ``take_up``,
         ``ends_wound_an_hour``, ``ends_threaded_an_hour``, and as they apply ``between``, ``wage``,
@@ -156,7 +199,7 @@ def group_onto_warps(
     yarns : DataFrame, optional
         One row for each yarn: ``name``, ``colour``, ``put_up_length`` (in ``length_unit``), ``put_up_price``.
         A warp yarn is found by its name or its count (``yarn``), a colour of the colour order by its colour
-        or name. Without it yarn is not costed.
+        or name. It may have ``row``. Without the table yarn is not costed.
     seconds : float, default 20
         Time that the search may take.
     progress : callable, optional
@@ -172,8 +215,9 @@ def group_onto_warps(
     Raises
     ------
     WeaveError
-        When a setting or a whole column is missing or out of range. What is wrong with a cell, or a piece
-        longer than the loom holds, is a line of the problems; the other pieces are still grouped.
+        When a setting or a whole column is missing or out of range, or something else than tables and a
+        mapping is given. What is wrong with a cell, or a piece longer than the loom holds, is a line of the
+        problems; the other pieces are still grouped.
 
     Notes
     -----
@@ -206,6 +250,8 @@ def group_onto_warps(
     >>> plan.warps[["holds", "length", "hours"]].values.tolist(), plan.cost, plan.proven
     ([['towel, runner', 6.0, 6.0]], 120.0, True)
     """
+    need_tables(pieces=pieces, **({} if yarns is None else {"yarns": yarns}))
+    need_mapping("loom", loom)
     clock = Clock(seconds)
     tell = progress or silent
     tell("reading the pieces")
@@ -239,11 +285,11 @@ def group_onto_warps(
         warps = [[[place] for place in range(len(group.rows))] for group in groups]
         cost = alone
     tell("writing the plan")
-    listed, assigned = _tables(sheet, groups, warps, settings)
+    wound, assigned = _tables(sheet, groups, warps, settings)
     total = sum(map(len, warps))
     bound = min(bound, cost)
     plan = WarpPlan(
-        listed,
+        wound,
         assigned,
         _yarn(groups, [len(bins) for bins in warps], settings),
         problems.frame(),
@@ -324,6 +370,7 @@ def _groups(sheet: Sheet, loom: dict[str, Any], prices: Prices) -> list[_Group]:
         if quantity > MOST_PIECES:
             sheet.tell(place, "quantity", f"quantity must be at most {MOST_PIECES}; got {quantity}", LEFT_OUT)
             continue
+        _tell_other_width(sheet, place, at)
         gathered.setdefault(key, []).extend([(length, names[place], place)] * quantity)
     _tell_twice(sheet, names)
     groups = []
@@ -387,6 +434,16 @@ def _threads(warp_yarn: str, order: str, ends: int, prices: Prices) -> dict[Purc
         if count:
             threads[prices.find(warp_yarn, colour)] += count
     return dict(threads)
+
+
+def _tell_other_width(sheet: Sheet, place: int, at: Mapping[str, float]) -> None:
+    """Tell a width that is not that of the ends, by more than a whole end takes."""
+    ends, width = at.get("ends", np.nan), at.get("width_in_reed", np.nan)
+    of_width = width * at["sett"]
+    if abs(ends - of_width) > 1 + DUST:
+        comes_to = f"width_in_reed is {width:.6g}, which at {at['sett']:.6g} comes to {of_width:.6g} ends"
+        text = f"{comes_to}, and ends is {ends:.6g}: that is used"
+        sheet.tell(place, "width_in_reed", text, NOT_USED)
 
 
 def _tell_twice(sheet: Sheet, names: list[str]) -> None:
@@ -464,11 +521,11 @@ def _tables(
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Write the warps, and where each piece lies."""
     codes, texts = sheet.texts("piece")
-    listed: list[dict[str, Any]] = []
+    warps_made: list[dict[str, Any]] = []
     assigned: list[tuple[int, str, int, int]] = []
     for group, bins in zip(groups, warps):
         for places in bins:
-            number = len(listed) + 1
+            number = len(warps_made) + 1
             rows = Counter(group.rows[place] for place in places)
             lengths = [group.lengths[place] for place in places]
             length = sum(lengths) + (len(places) - 1) * loom["between"] + loom["waste"]
@@ -480,7 +537,7 @@ def _tables(
             labour = group.hours * loom["an_hour"]
             names = {row: texts[codes[row]] for row in rows}
             holds = [names[row] if count == 1 else f"{names[row]} × {count}" for row, count in rows.items()]
-            listed.append(
+            warps_made.append(
                 {
                     "warp": number,
                     "holds": ", ".join(holds),
@@ -498,12 +555,7 @@ def _tables(
                 }
             )
             assigned += [(sheet.row(row), names[row], number, count) for row, count in rows.items()]
-    columns = ["warp", "holds", "pieces", "warp_yarn", "colour_order", "sett", "ends", "length"]
-    columns += ["yarn_length", "hours", "labour", "yarn_cost", "cost"]
-    return (
-        pd.DataFrame(listed, columns=columns),
-        pd.DataFrame(sorted(assigned), columns=["row", "piece", "warp", "quantity"]),
-    )
+    return listed(warps_made, WARP_COLUMNS), listed(sorted(assigned), PIECE_COLUMNS)
 
 
 def _yarn(groups: list[_Group], counts: list[int], loom: dict[str, Any]) -> pd.DataFrame:
@@ -517,14 +569,12 @@ def _yarn(groups: list[_Group], counts: list[int], loom: dict[str, Any]) -> pd.D
                 "colour": purchase.colour,
                 "length": need / loom["allowed"],
                 "with_allowance": need,
-                "put_ups": purchase.put_ups(need),
+                "put_ups": purchase.put_ups(need) if known else pd.NA,
                 "left_over": float(wf.left_over(need, purchase.put_up_length)) if known else np.nan,
                 "cost": np.nan if np.isnan(purchase.put_up_price) else purchase.cost(need),
             }
         )
-    columns = ["name", "colour", "length", "with_allowance", "put_ups", "left_over", "cost"]
-    table: pd.DataFrame = pd.DataFrame(lines, columns=columns)
-    return table
+    return listed(lines, YARN_COLUMNS)
 
 
 def _why(groups: list[_Group], warps: int, cost: float, alone: float) -> tuple[str, ...]:
