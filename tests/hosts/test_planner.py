@@ -5,11 +5,13 @@ from __future__ import annotations
 import copy
 import math
 import sys
+from itertools import takewhile
 from pathlib import Path
 
 import openpyxl
 import pytest
 
+from weavefuncs import why
 from weavefuncs.addin.offline import recalculate
 from weavefuncs.workbooks import EXAMPLES, TARGETS, write_planner
 from weavefuncs.workbooks.planner import build
@@ -262,6 +264,33 @@ def test_weft_colours_begin_with_each_piece(planned):
     slate = sum(pick % 12 < 7 for part in parts for pick in range(part))
     counted = [row[0] for row in plan.report.name_values("PlanYarnThreads") if isinstance(row[0], float)]
     assert counted == [plan["EndsWound"], slate, picks - slate]
+
+
+@pytest.mark.parametrize("weave", ["2/2 twist", "2/2 twist " + "and so on " * 8, "x" * 400])
+def test_a_long_reason_goes_on_in_the_row_below(planned, weave):
+    """A line of the list takes some 97 signs of its small print: two surely take 170, broken at blanks."""
+    plan = planned("scarf", plan={"WeaveText": weave})
+    reason = why("LONGEST_FLOAT", weave, "warp").removeprefix("longest_float: ")
+    assert len(reason) > 170
+    page = openpyxl.load_workbook(plan.path, data_only=True)["Start"]
+    shown = [(page.cell(row, 5).value or "", page.cell(row, 6).value or "") for row in range(6, 36)]
+    first = shown.index(next(line for line in shown if line[0] == "Cloth, Warp on the face"))
+    parts = [shown[first][1], *(text for _, text in takewhile(lambda line: not line[0], shown[first + 1 :]))]
+    assert " ".join(filter(None, parts)) == reason
+    assert all(len(text) <= 170 for _, text in shown)
+    # All are told, as the command line tells them: one line each.
+    assert [where for where, _ in shown if where] == [line.partition(": ")[0] for line in plan.problems]
+    assert f"Cloth, Warp on the face: {reason}" in plan.problems
+
+
+def test_a_list_that_is_full_says_how_many_it_tells(tmp_path):
+    """Twenty-five yarns without a system: each reason takes two rows, so 30 rows tell 15 of them."""
+    yarns = [{"name": f"Yarn {number}", "yarn": "8/2", "weighed": 100} for number in range(25)]
+    plan = Calculated(tmp_path, {"yarns": yarns})
+    page = openpyxl.load_workbook(plan.path, data_only=True)["Start"]
+    assert page["E5"].value == "25 problems, the first 15 shown"
+    places = [page.cell(row, 5).value or "" for row in range(6, 36)]
+    assert places == [place for row in range(6, 21) for place in (f"Yarns, row {row}", "")]
 
 
 def test_one_mistake_is_one_line(planned):
