@@ -14,6 +14,7 @@ import pytest
 from weavefuncs import why
 from weavefuncs.addin.offline import recalculate
 from weavefuncs.workbooks import EXAMPLES, TARGETS, write_planner
+from weavefuncs.workbooks.book import Formula
 from weavefuncs.workbooks.planner import build
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -291,6 +292,42 @@ def test_a_list_that_is_full_says_how_many_it_tells(tmp_path):
     assert page["E5"].value == "25 problems, the first 15 shown"
     places = [page.cell(row, 5).value or "" for row in range(6, 36)]
     assert places == [place for row in range(6, 21) for place in (f"Yarns, row {row}", "")]
+
+
+@pytest.mark.parametrize(
+    ("stripes", "order"),
+    [
+        # 24 ends an inch: two inches take 48, half an inch 12.
+        (
+            {"StripeTimes": 6, "StripesClose": "yes", "StripeStep": 2},
+            "(48 white, 12 blue) x 6, 48 white",
+        ),
+        # Ends kept in fives: 48 lies nearest to 50, 12 to 10.
+        ({"StripeStep": 5}, "50 white, 10 blue"),
+        # Four parts of five of what the scarf has, 245.
+        ({"StripeEnds": Formula("=Ends"), "StripesClose": "no"}, "196 white, 49 blue"),
+        # A colour without a width.
+        ({"StripeWidths": [2], "StripeColours": ["white", "blue"]}, "widths"),
+        ({"StripeWidths": [2, -0.5]}, "above 0"),
+        ({"StripeTimes": 1.5}, "They follow each other must be a whole number"),
+    ],
+)
+def test_a_colour_order_from_the_widths_of_stripes(planned, stripes, order):
+    plan = planned("scarf", plan={"StripeWidths": [2, 0.5], "StripeColours": ["white", "blue"], **stripes})
+    assert not plan.report.uncalculated
+    told = [line for line in plan.problems if "Colour order:" in line or "They follow each other:" in line]
+    if "white" in order:
+        assert plan["StripeOrder"] == order
+        assert not told
+    else:
+        assert type(plan["StripeOrder"]).__name__ == "CellError"
+        assert any(order in line for line in told), plan.problems
+
+
+def test_without_stripes_there_is_no_order(planned):
+    plan = planned("scarf")
+    assert plan["StripeOrder"] in (None, "")
+    assert {value for row in plan.report.name_values("StripeWidths") for value in row} == {None}
 
 
 def test_one_mistake_is_one_line(planned):
