@@ -40,10 +40,11 @@ CODE = USED + 1
 
 SQUARE = 13.5
 
-# In per cent: a draft just fits the height of a page. The first page ends within the field, so that a draft
-# of up to 28 ends, drawn at the right as advised, stands on one page with its tie-up and treadling.
-PRINTED_AT = 63
-ENDS_BEFORE_BREAK = FIELD - 28
+# In per cent: the first two pages are equally wide, and just fit where a machine has none but wide fonts. The
+# first ends within the field, so that a draft of up to 27 ends, drawn at the right as advised, stands on one
+# page with its tie-up and treadling.
+PRINTED_AT = 60
+ENDS_BEFORE_BREAK = FIELD - 27
 
 CAUTION = (
     "Shafts rise. Long floats catch, on fingers and toes above all of babies: the figures here are those of "
@@ -282,7 +283,7 @@ def write(book: Book, values: dict[str, Any]) -> None:
     """
     cells = [1.86] * FIELD
     treadles = [1.86] * DRAWN
-    sheet = book.sheet(NAME, [2, 25, 13, 28, 10, *cells, 3.2, *treadles, 3.2, *treadles], "#2F7C86")
+    sheet = book.sheet(NAME, [2, 25, 13, 28, 10, *cells, 2.2, *treadles, 2.2, *treadles], "#2F7C86")
     sheet.title(
         NAME,
         "A cloth drawn in a grid taken apart, and a draft put together. " + CAUTION,

@@ -89,6 +89,7 @@ def _at(column: int, row: int) -> str:
 
 def _heading(sheet: Sheet, start: Any) -> None:
     look = sheet.look
+    sheet.page.set_row(2, 18)
     sheet.write(
         2,
         1,

@@ -175,6 +175,18 @@ def test_names_of_cells_are_used_or_shown(planner):
     assert not unused
 
 
+def test_columns_are_counted_in_digits_of_the_font_that_cells_have(planner):
+    """A machine that lacks the font of a book takes a wider one: with one font less fails than with two."""
+    book = opened(planner)
+    first, *fonts = book._fonts
+    assert {font.name for font in fonts} == {first.name}
+    # A font of the theme would be shown instead of the one named.
+    assert {font.scheme for font in (first, *fonts)} == {None}
+    # By that font alone a row would be lower than what stands in it was laid out for.
+    for sheet in book:
+        assert (sheet.sheet_format.defaultRowHeight, sheet.sheet_format.customHeight) == (15, True)
+
+
 def test_the_book_does_not_recalculate_itself_on_load(planner):
     with zipfile.ZipFile(planner) as archive:
         assert b"fullCalcOnLoad" not in archive.read("xl/workbook.xml")
