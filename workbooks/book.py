@@ -33,6 +33,7 @@ _CALL = re.compile(r"\bWEAVE\.(?=[A-Z]+\()")
 
 # How high a row is, in points; and in pixels, where nobody says it, by the font alone.
 ROW_HEIGHT = 15
+BAND_HEIGHT = 19
 FONT_ROW_PIXELS = 17
 
 # A fixed date keeps two builds of the same planner identical.
@@ -273,7 +274,7 @@ class Sheet:
 
     def band(self, row: int, text: str, last_column: int) -> None:
         """Write the heading of a section across the sheet."""
-        self.page.set_row(row, 19)
+        self.page.set_row(row, BAND_HEIGHT)
         for column in range(1, last_column + 1):
             self.write(row, column, text if column == 1 else "", self.look.band())
 

@@ -575,9 +575,10 @@ def _fault(block: _Block, form: int, reason: str) -> None:
 
 
 def _remark(sheet: Sheet, row: int, text: str, rows: int) -> None:
-    style = sheet.look.make(text_wrap=True, font_color=QUIET, valign="top", font_size=9, indent=1)
+    small = {"font_color": QUIET, "font_size": 9, "align": "left", "indent": 1}
+    style = sheet.look.make(text_wrap=True, valign="top", **small)
     if rows == 1:
-        sheet.write(row, LABEL, text, sheet.look.make(font_color=QUIET, font_size=9, indent=1))
+        sheet.write(row, LABEL, text, sheet.look.make(**small))
     else:
         sheet.page.merge_range(row, LABEL, row + rows - 1, UNIT, text, style)
 

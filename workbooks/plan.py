@@ -778,4 +778,4 @@ def write(book: Book, values: dict[str, Any]) -> None:
     sheet.page.freeze_panes(3, 2)
     sheet.printing(True, NAME, (after, LAST))
     # Beside the hidden columns. The longest part between two breaks just fits a page then.
-    sheet.room_beside((after, REST), 1)
+    sheet.room_beside((after, REST), 2)

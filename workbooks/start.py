@@ -190,7 +190,7 @@ def write_checks(book: Book, start: Sheet) -> None:
         '=IF(ProblemCount=0,IF(Begun,"None.","None. No piece is planned yet."),ProblemCount&'
         'IF(ProblemCount=1," problem"," problems")&IF(ProblemCount>ProblemsTold,", the first "&'
         'ProblemsTold&" shown",""))',
-        look.make(bold=True),
+        look.make(bold=True, indent=1),
     )
     top, last = row + 1, row + LINES_SHOWN
     for at, told in enumerate(shown, start=top):

@@ -69,6 +69,11 @@ def test_a_blank_planner_shows_no_error_and_no_number(tmp_path):
     assert not plan.report.errors
     assert plan["Ends"] in ("", None)
     assert plan["CostEach"] in ("", None)
+    # Nothing is sold on no warp: these two counts say so, and no sum of money or hours does.
+    cells = [cell for row in openpyxl.load_workbook(plan.path, data_only=True)["Batch"] for cell in row]
+    shown = [cell for cell in cells if cell.number_format != ";;;" and isinstance(cell.value, (int, float))]
+    assert [cell.value for cell in shown] == [0, 0]
+    assert all(plan[name] == 0 for name in ("BatchSold", "BatchWarpCount"))
 
 
 def test_wall_hanging_by_hand(planned):

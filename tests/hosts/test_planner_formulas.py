@@ -12,6 +12,7 @@ from xml.etree import ElementTree
 import openpyxl
 import pytest
 from openpyxl.formula import Tokenizer
+from openpyxl.utils import range_boundaries
 
 from weavefuncs import registry
 from weavefuncs.addin import cells
@@ -32,6 +33,9 @@ PORTABLE = {
     "SUBSTITUTE", "SUBTOTAL", "SUM", "SUMIF", "SUMIFS", "SUMPRODUCT", "TEXT", "TRIM", "TRUE", "VALUE",
     "VLOOKUP",
 }  # fmt: skip
+
+# The fill of a heading of a section.
+BAND_FILL = "FF2F4B4F"
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 
@@ -185,6 +189,42 @@ def test_columns_are_counted_in_digits_of_the_font_that_cells_have(planner):
     # By that font alone a row would be lower than what stands in it was laid out for.
     for sheet in book:
         assert (sheet.sheet_format.defaultRowHeight, sheet.sheet_format.customHeight) == (15, True)
+
+
+def test_what_stands_between_two_page_breaks_fits_a_page(planner):
+    """Printed one page wide: the scale follows from the widths, and from it how much a page is high.
+
+    In points: A4 is 210 by 297 mm, less an inch of margins at the sides, and 1.2 above and below; a sign is 7
+    pixels wide.
+    """
+    looked_at = set()
+    for sheet in opened(planner):
+        if not sheet.row_breaks.brk or not sheet.sheet_properties.pageSetUpPr.fitToPage:
+            continue
+        looked_at.add(sheet.title)
+        sides = (297, 210) if sheet.page_setup.orientation == "landscape" else (210, 297)
+        wide, high = (72 * (side / 25.4 - margins) for side, margins in zip(sides, (1, 1.2)))
+        columns, rows = area_of(sheet.print_area)
+        widths = dict.fromkeys(columns, 64)
+        for column in sheet.column_dimensions.values():
+            pixels = 0 if column.hidden else int(column.width * 7 + 0.5)
+            widths.update(
+                (number, pixels) for number in range(column.min, column.max + 1) if number in widths
+            )
+        page = high * sum(widths.values()) * 0.75 / wide
+        heights = [sheet.row_dimensions[row].height or 15 for row in rows]
+        repeated = 15 if sheet.print_title_rows else 0
+        ends = [*(one.id for one in sheet.row_breaks.brk), len(heights)]
+        for first, last in zip([0, *ends], ends):
+            assert repeated + sum(heights[first:last]) < page, (sheet.title, first + 1, last)
+            assert sheet.cell(last, 2).fill.fgColor.rgb != BAND_FILL, (sheet.title, last)
+    assert {"Start", "Settings", "Plan", "Cloth", "Tables", "Functions"} <= looked_at
+
+
+def area_of(reference):
+    """The columns and the rows of an area."""
+    left, top, right, bottom = range_boundaries(reference.rpartition("!")[2].replace("$", ""))
+    return range(left, right + 1), range(top, bottom + 1)
 
 
 def test_the_book_does_not_recalculate_itself_on_load(planner):
