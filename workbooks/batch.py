@@ -412,7 +412,8 @@ def _money(sheet: Sheet) -> None:
             "gap": 40,
         }
     )
-    sheet.page.insert_chart(last + 3, MONEY, chart, {"object_position": 3})
+    # Off the edge of its page, or its frame would be seen on the page before.
+    sheet.page.insert_chart(last + 3, MONEY, chart, {"object_position": 3, "x_offset": 8})
 
 
 def _check(row: int) -> str:

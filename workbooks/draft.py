@@ -69,24 +69,28 @@ def _figures(prefix: str) -> list[Row | Band]:
             "Tabby, on this threading",
             formula=f'WEAVE.TABBY({prefix}Threading)&""',
             kind="text",
+            wide=True,
         ),
         Row(
             f"{prefix}DoubledEnds",
             "Neighbouring ends alike",
             formula=f'WEAVE.DOUBLEDNEIGHBOURS({text},"warp")&""',
             kind="text",
+            wide=True,
         ),
         Row(
             f"{prefix}DoubledPicks",
             "Neighbouring picks alike",
             formula=f'WEAVE.DOUBLEDNEIGHBOURS({text},"weft")&""',
             kind="text",
+            wide=True,
         ),
         Row(
             f"{prefix}Untied",
             "Never tied in",
             formula=f'WEAVE.UNTIEDTHREADS({text})&""',
             kind="text",
+            wide=True,
             checks=(
                 f'IF({prefix}Ready,IF(ISTEXT({prefix}Untied),IF({prefix}Untied="none","",'
                 f'"lies loose, up or down throughout: "&{prefix}Untied),""),"")',
@@ -150,8 +154,8 @@ APART: list[Row | Band] = [
         formula="WEAVE.TREADLESNEEDED(DraftText)",
         kind="whole",
     ),
-    Row("DraftThreadingName", "Threading", formula="WEAVE.DRAFTNAME(DraftThreading)", kind="text"),
-    Row("DraftTreadlingName", "Treadling", formula="WEAVE.DRAFTNAME(DraftTreadling)", kind="text"),
+    Row("DraftThreadingName", "Threading", formula="WEAVE.DRAFTNAME(DraftThreading)", kind="text", wide=True),
+    Row("DraftTreadlingName", "Treadling", formula="WEAVE.DRAFTNAME(DraftTreadling)", kind="text", wide=True),
     *_figures("Draft"),
     Band("Heddles"),
     Row(
@@ -203,7 +207,7 @@ TOGETHER: list[Row | Band] = [
         formula="WEAVE.TREADLESNEEDED(BackText)",
         kind="whole",
     ),
-    Row("BackName", "Threading", formula="WEAVE.DRAFTNAME(BackThreading)", kind="text"),
+    Row("BackName", "Threading", formula="WEAVE.DRAFTNAME(BackThreading)", kind="text", wide=True),
     *_figures("Back"),
 ]
 

@@ -81,7 +81,8 @@ class Row:
     that of the cell filled in. ``always``: worked out even before a plan is begun.
     ``lines``: what is filled in is a long text, with room for so many lines across
     the sheet. ``wrap``: the same for what comes out. ``across``: so many cells side by
-    side are filled in, and the name is that of all.
+    side are filled in, and the name is that of all. ``wide``: what comes out is a text
+    that takes the place of the unit as well.
     """
 
     key: str
@@ -95,6 +96,7 @@ class Row:
     wrap: int = 0
     lines: int = 0
     across: int = 1
+    wide: bool = False
     always: bool = False
     checks: tuple[str, ...] = field(default=())
 
@@ -231,6 +233,8 @@ def _write_row(sheet: Sheet, at: int, row: Row, values: dict[str, Any], last_col
         if row.wrap:
             sheet.page.set_row(at, 13.5 * row.wrap)
             sheet.page.merge_range(at, RESULT, at, last_column, "", style)
+        elif row.wide:
+            sheet.page.merge_range(at, RESULT, at, UNIT, "", style)
         sheet.write(at, RESULT, formula, style)
         sheet.name_cell(row.key, at, RESULT)
     _add_checks(sheet, row, begun)

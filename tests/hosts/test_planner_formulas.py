@@ -221,6 +221,27 @@ def test_what_stands_between_two_page_breaks_fits_a_page(planner):
     assert {"Start", "Settings", "Plan", "Cloth", "Tables", "Functions"} <= looked_at
 
 
+def test_a_chart_keeps_off_the_edge_of_its_page(planner):
+    """Or its frame is printed on the page before, too."""
+    edges = []
+    for sheet in opened(planner):
+        breaks = {one.id for one in sheet.col_breaks.brk}
+        starts = [chart.anchor._from for chart in sheet._charts]
+        edges += [start for start in starts if start.col in breaks]
+    assert edges
+    assert all(start.colOff > 0 for start in edges)
+
+
+def test_long_texts_of_a_draft_have_the_place_of_the_unit_too(planner):
+    """In a narrow cell a text shrinks until nobody can read it."""
+    book = opened(planner)
+    merged = {str(area) for area in book["Draft"].merged_cells.ranges}
+    for name in ("DraftTabby", "DraftUntied", "BackTabby", "BackName"):
+        ((_, cell),) = book.defined_names[name].destinations
+        row = cell.rpartition("$")[2]
+        assert f"D{row}:E{row}" in merged, name
+
+
 def area_of(reference):
     """The columns and the rows of an area."""
     left, top, right, bottom = range_boundaries(reference.rpartition("!")[2].replace("$", ""))
