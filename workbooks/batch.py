@@ -343,7 +343,8 @@ def _totals(sheet: Sheet) -> None:
         "yarn_cost": ("SUM(BatchYarnCosts)", "money"),
     }
     for key, (formula, kind) in sums.items():
-        sheet.write(row, TABLE.place(key), f"={formula}", look.result(kind))
+        shown = formula if key == "pieces" else _once_begun(formula)
+        sheet.write(row, TABLE.place(key), f"={shown}", look.result(kind))
     sheet.name_cell("BatchSold", row, TABLE.place("pieces"))
     # The shares of each warp add up to 1.
     warps = TABLE.place("share")
@@ -352,18 +353,19 @@ def _totals(sheet: Sheet) -> None:
     sheet.write(row, warps - 1, "Warps", look.heading("right"))
     left = TABLE.place("left")
     # One line without a price, and nobody can say what is left.
-    sheet.write(
-        row,
-        left,
-        '=IF(SUM(BatchEnds)=0,"",IF(BatchUnpriced>0,"",SUM(BatchLeft)))',
-        look.result("money"),
-    )
+    left_over = _once_begun('IF(BatchUnpriced>0,"",SUM(BatchLeft))')
+    sheet.write(row, left, f"={left_over}", look.result("money"))
     sheet.name_cell("BatchProfit", row, left)
     sheet.mark_errors(row, TABLE.left, row, TABLE.right_shown)
     link = look.make(font_color="#1F5A8A", underline=1)
     sheet.page.write_url(
         row - 1, 1, f"internal:'{NAME}'!{xl_col_to_name(MONEY)}1", link, "Where the money goes"
     )
+
+
+def _once_begun(formula: str) -> str:
+    """Show a sum as soon as there is a line to sum up: before, its 0 would say nothing."""
+    return f'IF(SUM(BatchEnds)=0,"",{formula})'
 
 
 def _money(sheet: Sheet) -> None:
@@ -375,7 +377,7 @@ def _money(sheet: Sheet) -> None:
     flat, rate = "BatchSold*N(FeeFlat)", "N(FeeRate)"
     fees = f"({spent}+BatchProfit+{flat})/(1-{rate})*{rate}+{flat}"
     parts = [
-        *COSTS,
+        *((label, _once_begun(cost)) for label, cost in COSTS),
         ("Fees", f'IF(BatchProfit="","",{fees})'),
         ("Left for you", 'IF(BatchProfit="","",BatchProfit)'),
     ]
@@ -414,7 +416,8 @@ def _money(sheet: Sheet) -> None:
             "gap": 40,
         }
     )
-    sheet.page.insert_chart(last + 3, MONEY, chart, {"object_position": 3})
+    # Off the edge of its page, or its frame would be seen on the page before.
+    sheet.page.insert_chart(last + 3, MONEY, chart, {"object_position": 3, "x_offset": 8})
 
 
 def _check(row: int) -> str:

@@ -40,10 +40,11 @@ CODE = USED + 1
 
 SQUARE = 13.5
 
-# In per cent: a draft just fits the height of a page. The first page ends within the field, so that a draft
-# of up to 28 ends, drawn at the right as advised, stands on one page with its tie-up and treadling.
-PRINTED_AT = 63
-ENDS_BEFORE_BREAK = FIELD - 28
+# In per cent: the first two pages are equally wide, and just fit where a machine has none but wide fonts. The
+# first ends within the field, so that a draft of up to 27 ends, drawn at the right as advised, stands on one
+# page with its tie-up and treadling.
+PRINTED_AT = 60
+ENDS_BEFORE_BREAK = FIELD - 27
 
 CAUTION = (
     "Shafts rise. Long floats catch, on fingers and toes above all of babies: the figures here are those of "
@@ -68,24 +69,28 @@ def _figures(prefix: str) -> list[Row | Band]:
             "Tabby, on this threading",
             formula=f'WEAVE.TABBY({prefix}Threading)&""',
             kind="text",
+            wide=True,
         ),
         Row(
             f"{prefix}DoubledEnds",
             "Neighbouring ends alike",
             formula=f'WEAVE.DOUBLEDNEIGHBOURS({text},"warp")&""',
             kind="text",
+            wide=True,
         ),
         Row(
             f"{prefix}DoubledPicks",
             "Neighbouring picks alike",
             formula=f'WEAVE.DOUBLEDNEIGHBOURS({text},"weft")&""',
             kind="text",
+            wide=True,
         ),
         Row(
             f"{prefix}Untied",
             "Never tied in",
             formula=f'WEAVE.UNTIEDTHREADS({text})&""',
             kind="text",
+            wide=True,
             checks=(
                 f'IF({prefix}Ready,IF(ISTEXT({prefix}Untied),IF({prefix}Untied="none","",'
                 f'"lies loose, up or down throughout: "&{prefix}Untied),""),"")',
@@ -149,8 +154,8 @@ APART: list[Row | Band] = [
         formula="WEAVE.TREADLESNEEDED(DraftText)",
         kind="whole",
     ),
-    Row("DraftThreadingName", "Threading", formula="WEAVE.DRAFTNAME(DraftThreading)", kind="text"),
-    Row("DraftTreadlingName", "Treadling", formula="WEAVE.DRAFTNAME(DraftTreadling)", kind="text"),
+    Row("DraftThreadingName", "Threading", formula="WEAVE.DRAFTNAME(DraftThreading)", kind="text", wide=True),
+    Row("DraftTreadlingName", "Treadling", formula="WEAVE.DRAFTNAME(DraftTreadling)", kind="text", wide=True),
     *_figures("Draft"),
     Band("Heddles"),
     Row(
@@ -202,7 +207,7 @@ TOGETHER: list[Row | Band] = [
         formula="WEAVE.TREADLESNEEDED(BackText)",
         kind="whole",
     ),
-    Row("BackName", "Threading", formula="WEAVE.DRAFTNAME(BackThreading)", kind="text"),
+    Row("BackName", "Threading", formula="WEAVE.DRAFTNAME(BackThreading)", kind="text", wide=True),
     *_figures("Back"),
 ]
 
@@ -282,7 +287,7 @@ def write(book: Book, values: dict[str, Any]) -> None:
     """
     cells = [1.86] * FIELD
     treadles = [1.86] * DRAWN
-    sheet = book.sheet(NAME, [2, 25, 13, 28, 10, *cells, 3.2, *treadles, 3.2, *treadles], "#2F7C86")
+    sheet = book.sheet(NAME, [2, 25, 13, 28, 10, *cells, 2.2, *treadles, 2.2, *treadles], "#2F7C86")
     sheet.title(
         NAME,
         "A cloth drawn in a grid taken apart, and a draft put together. " + CAUTION,
@@ -574,9 +579,10 @@ def _fault(block: _Block, form: int, reason: str) -> None:
 
 
 def _remark(sheet: Sheet, row: int, text: str, rows: int) -> None:
-    style = sheet.look.make(text_wrap=True, font_color=QUIET, valign="top", font_size=9, indent=1)
+    small = {"font_color": QUIET, "font_size": 9, "align": "left", "indent": 1}
+    style = sheet.look.make(text_wrap=True, valign="top", **small)
     if rows == 1:
-        sheet.write(row, LABEL, text, sheet.look.make(font_color=QUIET, font_size=9, indent=1))
+        sheet.write(row, LABEL, text, sheet.look.make(**small))
     else:
         sheet.page.merge_range(row, LABEL, row + rows - 1, UNIT, text, style)
 
