@@ -300,9 +300,6 @@ NUMBER_FORMATS = {
     "BOOLEAN": "General",
 }
 
-# The font of a cell that was given no look is that of the file format.
-NO_LOOK = {"Calibri", "Liberation Sans"}
-
 
 def test_ods_keeps_what_the_xlsx_has(desk):
     kept, had = (everything(desk, BUILT / template("scarf", ending)) for ending in (".ods", ".xlsx"))
@@ -342,11 +339,11 @@ def by_cell(looks: dict[str, list[list[int]]]) -> dict[tuple[int, ...], list[Any
     """The look of each cell, number formats spelled one way."""
     found = {}
     for look, cells in looks.items():
-        number_format, *others = json.loads(look)
-        if NO_LOOK & set(map(str, others)):
-            continue
+        number_format, fill, colour, *others = json.loads(look)
         number_format = NUMBER_FORMATS.get(number_format, number_format)
-        found.update({tuple(cell): [number_format, *others] for cell in cells})
+        # The automatic colour of a cell without a look is black.
+        settled = [number_format, fill, max(colour, 0), *others]
+        found.update({tuple(cell): settled for cell in cells})
     return found
 
 
