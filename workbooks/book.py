@@ -17,7 +17,7 @@ from xlsxwriter.worksheet import Worksheet
 from weavefuncs.workbooks.look import FONT, INK, PAPER, QUIET, RULE, Look
 
 # Counts up when inputs come, go or move, so that a planner tells which template it was made from.
-VERSION = 2
+VERSION = 3
 VERSION_NAME = "PlannerVersion"
 
 # Sums up the template's texts and formulas: planners of one sum differ only in what is filled in.

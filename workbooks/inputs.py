@@ -157,7 +157,11 @@ def _form(place: str, rows: list[Row | Band]) -> Iterator[Question]:
     for row in rows:
         if isinstance(row, Row) and row.given is not None:
             yield Question(
-                given_name(row), (place, row.key), row.label, is_text=row.given.kind in ("text", "general")
+                given_name(row),
+                (place, row.key),
+                row.label,
+                shape="row" if row.across > 1 else "",
+                is_text=row.given.kind in ("text", "general"),
             )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from weavefuncs.workbooks import plan_fit
+from weavefuncs.workbooks import plan_fit, plan_stripes
 from weavefuncs.workbooks.book import Book
 from weavefuncs.workbooks.plan_yarn import REST, write_yarn_table
 from weavefuncs.workbooks.rows import MONEY_UNIT, Band, Given, Row, write_rows
@@ -509,7 +509,7 @@ PIECE: list[Row | Band] = [
         kind="two",
         note="whole ends rarely meet the width exactly",
     ),
-    Band("Length and rows", new_page=True),
+    Band("Length and rows"),
     Row(
         "LengthToWeave",
         "Length to weave",
@@ -568,7 +568,7 @@ PIECE: list[Row | Band] = [
         formula="Pieces*(RowsWoven+ROUND((WovenLength-RowsWoven/WeftSett)*WeftSett,0))+ROUND(N(Sample)*WeftSett,0)",
         kind="whole",
     ),
-    Band("Warp"),
+    Band("Warp", new_page=True),
     Row(
         "PiecesWarp",
         "Warp for the pieces",
@@ -707,7 +707,9 @@ PIECE: list[Row | Band] = [
     *plan_fit.ROWS,
 ]
 
+# What stands below the table of yarns.
 HOURS: list[Row | Band] = [
+    *plan_stripes.ROWS,
     Band("Hours and cost"),
     Row("HoursWinding", "Winding the warp", "hours", formula="EndsWound/EndsWoundAnHour", kind="one"),
     Row(
@@ -770,9 +772,10 @@ def write(book: Book, values: dict[str, Any]) -> None:
     )
     after = write_rows(sheet, 3, PIECE, values, LAST, begun="Begun")
     after = plan_fit.write_fit_table(sheet, after, LAST)
+    sheet.new_page(after + 1)
     after = write_yarn_table(sheet, after + 1, values.get("colours", {}), LAST)
     after = write_rows(sheet, after + 1, HOURS, values, LAST, begun="Begun")
     sheet.page.freeze_panes(3, 2)
     sheet.printing(True, NAME, (after, LAST))
     # Beside the hidden columns. The longest part between two breaks just fits a page then.
-    sheet.room_beside((after, REST), 4)
+    sheet.room_beside((after, REST), 1)

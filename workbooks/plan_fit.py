@@ -19,7 +19,7 @@ CODE = "FitCode"
 MAY_BE_OFF = "How far it may be off, as a share of what is wanted: 5 % is 0.05. Blank: 5 %."
 
 ROWS: list[Row | Band] = [
-    Band("Plans that come nearest", new_page=True),
+    Band("Plans that come nearest"),
     Row(
         "WidthOff",
         "Width may be off by",

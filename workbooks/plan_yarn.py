@@ -13,7 +13,7 @@ COLOURS_A_SYSTEM = 6
 
 ONE_COLOUR = "blank: one colour, the first line of its table"
 NOTES = {
-    "warp": ONE_COLOUR + "; stripes of given widths: STRIPEENDS, see Functions",
+    "warp": ONE_COLOUR + "; from the widths of stripes: below",
     "weft": ONE_COLOUR + "; it begins with each piece, and anew for hems and sample",
 }
 

@@ -7,6 +7,7 @@ lines in the Problems list follow from it.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -79,7 +80,8 @@ class Row:
     then called the same with ``Given`` behind it. Without a formula the name is
     that of the cell filled in. ``always``: worked out even before a plan is begun.
     ``lines``: what is filled in is a long text, with room for so many lines across
-    the sheet. ``wrap``: the same for what comes out.
+    the sheet. ``wrap``: the same for what comes out. ``across``: so many cells side by
+    side are filled in, and the name is that of all.
     """
 
     key: str
@@ -92,6 +94,7 @@ class Row:
     only: str = ""
     wrap: int = 0
     lines: int = 0
+    across: int = 1
     always: bool = False
     checks: tuple[str, ...] = field(default=())
 
@@ -111,7 +114,11 @@ def given_name(row: Row) -> str:
 
 def checked_names(rows: list[Row | Band]) -> set[str]:
     """Return the names of cells filled in that can be checked on their own: numbers, and choices of a few."""
-    return {given_name(row) for row in rows if isinstance(row, Row) and row.given and row.given.holds("")}
+    return {
+        given_name(row)
+        for row in rows
+        if isinstance(row, Row) and row.given and row.across == 1 and row.given.holds("")
+    }
 
 
 def calls(formula: str) -> list[tuple[str, str]]:
@@ -194,9 +201,12 @@ def _write_row(sheet: Sheet, at: int, row: Row, values: dict[str, Any], last_col
     for column in (GIVEN, RESULT):
         sheet.write(at, column, "", look.note())
     sheet.write(at, UNIT, row.unit, look.note())
+    note = max(NOTE, GIVEN + row.across)
     for column in range(NOTE, last_column + 1):
-        sheet.write(at, column, row.note if column == NOTE else "", look.note())
-    if row.given is not None:
+        sheet.write(at, column, row.note if column == note else "", look.note())
+    if row.given is not None and row.across > 1:
+        _write_cells(sheet, at, row, row.given, values.get(row.key, ()))
+    elif row.given is not None:
         name = given_name(row)
         if row.lines:
             style = look.given(row.given.kind, text_wrap=True)
@@ -226,9 +236,20 @@ def _write_row(sheet: Sheet, at: int, row: Row, values: dict[str, Any], last_col
     _add_checks(sheet, row, begun)
 
 
+def _write_cells(sheet: Sheet, at: int, row: Row, given: Given, filled: Sequence[Any]) -> None:
+    """Write the cells of a row that are filled in side by side."""
+    last = GIVEN + row.across - 1
+    for number in range(row.across):
+        value = filled[number] if number < len(filled) else None
+        sheet.write(at, GIVEN + number, value, sheet.look.given(given.kind))
+    sheet.book.name(row.key, sheet.name, (at, GIVEN), (at, last))
+    validate(sheet, at, GIVEN, at, last, given, row.label)
+
+
 def _add_checks(sheet: Sheet, row: Row, begun: str) -> None:
     where = f"{sheet.name}, {row.label}"
-    if row.given is not None:
+    # Cells side by side belong to one call, which tells what is wrong with them.
+    if row.given is not None and row.across == 1:
         _check_given(sheet, row, row.given, where, begun)
     for name, arguments in calls(row.formula):
         reason = why(name, arguments)
