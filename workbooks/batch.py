@@ -179,7 +179,10 @@ COLUMNS = [
         "weft_yarn",
         "Weft yarn",
         10,
-        formula=_worked_out(f"{{pieces}}*WEAVE.WEFTYARN({WOVEN},{{picks}},{WIDE},WeftTakeUp)/SmallPerLong"),
+        # A pick crosses every end that is wound, which may be more than the width asks for.
+        formula=_worked_out(
+            f"{{pieces}}*WEAVE.WEFTYARN({WOVEN},{{picks}},{{ends}}/{{sett}},WeftTakeUp)/SmallPerLong"
+        ),
         kind="one",
         name="BatchWeftYarn",
         unit="LongUnit",

@@ -182,7 +182,8 @@ def test_a_line_of_the_batch_is_what_the_functions_give(planners, line):
     woven = wf.length_to_weave(given["length"], settings["ShrinkLength"])
     whole_warp = wf.warp_length(woven, pieces_on_warp, 0, settings["WarpTakeUp"], settings["LoomWaste"]) / 36
     warp = wf.warp_yarn(ends, whole_warp * share)
-    weft = given["pieces"] * wf.weft_yarn(woven, given["picks"], wide, settings["WeftTakeUp"]) / 36
+    wound = ends / given["sett"]
+    weft = given["pieces"] * wf.weft_yarn(woven, given["picks"], wound, settings["WeftTakeUp"]) / 36
     setup = share * (
         wf.hours_for(ends, settings["EndsWoundAnHour"]) + wf.hours_for(ends, settings["EndsThreadedAnHour"])
     )

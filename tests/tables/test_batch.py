@@ -83,6 +83,7 @@ def test_a_line_is_the_functions_called_one_by_one(line: int) -> None:
     pieces, share = int(order["pieces"]), order["pieces"] / on_warp
     width = wf.width_in_reed(order["width"], s["shrinkage_width"], s["draw_in"])
     ends = wf.ends(width, order["sett"])
+    width = ends / order["sett"]
     woven = wf.length_to_weave(order["length"], s["shrinkage"])
     picks = wf.picks_for(woven, order["weft_sett"])
     # The whole warp, and the part of it that is this line's.
@@ -142,6 +143,22 @@ def test_lines_keep_the_index_and_texts_of_the_book() -> None:
     result = cost(orders)
     assert list(result.lines.index) == ["d", "c", "b", "a"]
     assert list(result.lines["product"]) == list(ORDERS["product"])
+
+
+def test_the_weft_crosses_every_end_that_is_wound() -> None:
+    # By hand: 19 in at 10 are 190 ends, with whole repeats of 60 they are 240, and with 4 for the selvedges
+    # 244: 24.4 in. Each of 2 pieces has 360 picks of 24.4 / 0.8 = 30.5 in, at 0.0254 m the inch.
+    orders = ORDERS.iloc[[2]].assign(width=19, length=36, sett=10, weft_sett=10, repeat=60, extra_ends=4)
+    plain = {"draw_in": 0, "shrinkage_width": 0, "shrinkage": 0, "weft_slack": 0.2, "spread": 0}
+    result = cost(orders, **plain)
+    line = result.lines.iloc[0]
+    assert (line["ends"], line["width_in_reed"]) == (244, 24.4)
+    assert line["weft_yarn_length"] == pytest.approx(2 * 360 * 30.5 * 0.0254)
+    assert result.yarn["weft_length"].tolist() == pytest.approx([557.784])
+    assert result.needs["length"].iloc[0] - line["warp_yarn_length"] == pytest.approx(557.784)
+    # Without repeats the last end makes the width whole: 19.02 in at 10 are 191 ends, 19.1 in.
+    plainly = cost(orders.assign(width=19.02, repeat=1, extra_ends=0), **plain).lines.iloc[0]
+    assert (plainly["ends"], plainly["width_in_reed"]) == (191, 19.1)
 
 
 def test_one_warp_is_dressed_once() -> None:

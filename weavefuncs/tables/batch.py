@@ -179,6 +179,9 @@ def cost_batch(
     hour. Fees are taken on the price. The margin is the profit as a share of what fees leave of the
     price. Arithmetic, not tax or legal advice.
 
+    ``width_in_reed`` is the width of the ends that are wound, whole repeats and extra ends at the sett, and
+    the weft is counted across it.
+
     Lines that share a warp carry its loom waste, winding and threading by their pieces: a line's
     ``warp_share`` is its pieces over ``warp_pieces``, all pieces on that warp; where a line leaves it blank,
     that of another line on the warp counts. Where none has ``warp_pieces``, the lines of this table are
@@ -312,8 +315,10 @@ def _room(results: Values, count: int) -> Values:
 def _line(at: Values) -> Values:
     """Calculate lines, given as columns: every formula is a function of weavefuncs."""
     pieces, share, metres = at["pieces"], at["share"], at["metres"]
-    width = wf.width_in_reed(at["width"], at["shrinkage_width"], at["draw_in"])
-    ends = wf.ends(width, at["sett"], at["repeat"], at["balance"], at["extra_ends"])
+    asked = wf.width_in_reed(at["width"], at["shrinkage_width"], at["draw_in"])
+    ends = wf.ends(asked, at["sett"], at["repeat"], at["balance"], at["extra_ends"])
+    # A pick crosses every end that is wound: whole repeats may be wider than what is asked.
+    width = np.maximum(asked, ends / at["sett"])
     woven = wf.length_to_weave(at["length"], at["shrinkage"])
     picks = wf.picks_for(woven, at["weft_sett"])
 
