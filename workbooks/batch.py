@@ -435,6 +435,7 @@ def _check(row: int) -> str:
     reason = why("WARPLENGTH", f"{at['length']},{at['pieces']},N(Between),WarpTakeUp,LoomWaste")
     lost = f"0-{at['left']}/{at['pieces']}"
     tests = [
+        TABLE.moved(row),
         (
             f"ISBLANK({at['product']})",
             f'IF(COUNTA({needed},{price})>0,"a line without a product is not counted","")',

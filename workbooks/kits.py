@@ -317,6 +317,7 @@ def _check_kit(row: int) -> str:
     numbers, headed = ",".join(at[key] for key in keys), KIT_TABLE.headed(row, keys)
     return first_that_holds(
         [
+            KIT_TABLE.moved(row),
             (f"ISBLANK({name})", f'IF(COUNTA({numbers})>0,"a kit without a name is not counted","")'),
             stands_twice(name, "KitNames", "kit"),
             (
@@ -348,6 +349,7 @@ def _check_recipe(row: int) -> str:
     reason = why("YARNTOBUY", f"{at['length']},YarnSpread,YarnRisk")
     return first_that_holds(
         [
+            RECIPE_TABLE.moved(row),
             (
                 f"ISBLANK({kit})",
                 f'IF(COUNTA({yarn},{at["length"]})>0,"a line without a kit is not counted","")',

@@ -10,10 +10,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from xlsxwriter.utility import xl_col_to_name
+from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
 
-from weavefuncs.workbooks.book import Sheet
-from weavefuncs.workbooks.rows import Given, validate
+from weavefuncs.workbooks.book import Check, Sheet
+from weavefuncs.workbooks.rows import MOVED, Given, validate
 
 HEAD_HEIGHT = 42
 
@@ -132,6 +132,15 @@ class Lines:
         at = self.cells(row, from_elsewhere=True)
         return [(at[key], self.columns[self.place(key) - self.left].words) for key in keys]
 
+    def moved(self, row: int) -> tuple[str, str]:
+        """Write the test whether cells filled in were moved out of a row, and what is said then."""
+        at = self.cells(row, from_elsewhere=True)
+        result = next(column.key for column in self.columns if not column.given)
+        return were_moved(self._given(at), at[result], margin(self.sheet, self.first, self.left))
+
+    def _given(self, at: dict[str, str]) -> list[str]:
+        return [at[column.key] for column in self.columns if column.given]
+
     def quiet_zeros(self, sheet: Sheet, first: str, last: str) -> None:
         """Let zeros step back, so that what there is stands out."""
         condition = {"type": "cell", "criteria": "==", "value": 0, "format": sheet.look.beside_the_point()}
@@ -170,6 +179,34 @@ class Lines:
                     style = look.result(column.kind) if column.label else look.out_of_sight()
                     sheet.write(row, number, "=" + column.formula.format_map(at), style)
         sheet.mark_errors(self.first, self.left, self.last, self.right_shown)
+        if headings := self._given(self.cells(head)):
+            keep_in_place(sheet, self.first, self.count, self.left, headings)
+
+
+def margin(sheet: str, first: int, left: int) -> str:
+    """Return the cell on the left of the headings of a table."""
+    return f"{sheet}!{xl_rowcol_to_cell(first - 1, left - 1, row_abs=True, col_abs=True)}"
+
+
+def were_moved(cells: Sequence[str], result: str, beside: str) -> tuple[str, str]:
+    """Write the test whether cells of a line stand elsewhere than its result, and what is said then."""
+    rows, columns = ("+".join(f"{side}({cell})" for cell in cells) for side in ("ROW", "COLUMN"))
+    return f"OR({rows}<>{len(cells)}*ROW({result}),{columns}<>{beside})", MOVED
+
+
+def keep_in_place(sheet: Sheet, first: int, count: int, left: int, headings: Sequence[str]) -> None:
+    """Write what tells that cells of a table were moved, or that a line was inserted or deleted.
+
+    Not shown, on the left of the headings: the sum of the columns that are filled in, which nobody can move.
+    """
+    columns = "+".join(f"COLUMN({heading})" for heading in headings)
+    sheet.write(first - 1, left - 1, f"={columns}", sheet.look.out_of_sight())
+    above, below = (
+        f"{sheet.name}!{xl_rowcol_to_cell(row, left, row_abs=True, col_abs=True)}"
+        for row in (first - 1, first + count)
+    )
+    sentence = '"a line was inserted or deleted: run weavefuncs upgrade, which gives each line its formulas"'
+    sheet.book.checks.append(Check(sheet.name, f'=IF(ROW({below})-ROW({above})<>{count + 1},{sentence},"")'))
 
 
 def amount(money: str) -> str:

@@ -6,7 +6,7 @@ from typing import Any
 
 from weavefuncs.workbooks.book import Book, Check, Sheet
 from weavefuncs.workbooks.lines import CURRENCY
-from weavefuncs.workbooks.rows import Given, guarded, validate, why
+from weavefuncs.workbooks.rows import MOVED, Given, guarded, moved, validate, why
 from weavefuncs.workbooks.yarns import yarn_line
 
 COLOURS_A_SYSTEM = 6
@@ -84,6 +84,9 @@ def _order(sheet: Sheet, at: int, system: str, values: dict[str, Any], last_colu
         note = NOTES[system] if column == 5 else ""
         sheet.write(at, column, note, look.note())
     sheet.name_cell(name, at, 2)
+    sheet.book.checks.append(
+        Check(f"Plan, colour order of the {system}", f"={moved(name, f'{sheet.name}!$B${at + 1}')}")
+    )
     return at + 1
 
 
@@ -176,6 +179,9 @@ def _checks(book: Book, where: str, count_arguments: str, row: int) -> None:
     threads, free, short, buy, used = (
         f"Plan!{_at(column, row)}" for column in (THREADS, FREE, SHORT, BUY, USED)
     )
+    colour, yarn = (f"Plan!{_at(column, row)}" for column in (COLOUR, YARN))
+    apart = f"OR(ROW({colour})+ROW({yarn})<>2*ROW({threads}),COLUMN({yarn})-COLUMN({colour})<>1)"
+    book.checks.append(Check(where, f'=IF({apart},{MOVED},"")'))
     book.checks.append(Check(where, f'=IF(ISERROR({threads}),{why("COLOURCOUNT", count_arguments)},"")'))
     book.checks.append(
         Check(

@@ -371,6 +371,7 @@ def _check_need(row: int) -> str:
     length = NEED_TABLE.headed(row, ["length"])[0][1]
     return first_that_holds(
         [
+            NEED_TABLE.moved(row),
             (
                 f"ISBLANK({yarn})",
                 f'IF(COUNTA({others})>0,{project}&" has no yarn: its line is not counted","")',

@@ -10,8 +10,11 @@ from weavefuncs.workbooks.lines import (
     CURRENCY,
     IS_NO_NUMBER,
     NO_NUMBER,
+    keep_in_place,
     line_of,
+    margin,
     stands_twice,
+    were_moved,
     which,
 )
 from weavefuncs.workbooks.rows import Given, validate, why
@@ -142,8 +145,9 @@ def _check(row: int) -> str:
     numbers = ",".join(cell for cell, _ in headed)
     reason = why("YARNLENGTH", f"1,{at['yarn']}")
     put_up = at["put_up"]
+    test, says = were_moved([at[key] for key in INPUT_NAMES], at["left"], margin(NAME, FIRST, 1))
     return (
-        f"=IF(ISBLANK({at['name']}),IF(COUNTA({at['yarn']},{numbers})>0,"
+        f"=IF({test},{says},IF(ISBLANK({at['name']}),IF(COUNTA({at['yarn']},{numbers})>0,"
         f'"a line without a name is not counted",""),'
         f'IF(ISBLANK({at["yarn"]}),{at["name"]}&" has no count",'
         f'IF(ISBLANK({at["weighed"]}),{at["name"]}&" is not weighed",'
@@ -153,7 +157,7 @@ def _check(row: int) -> str:
         f'IF(ISERROR({at["left"]}),{at["name"]}&", count: "&{reason},'
         f'IF(IF(ISBLANK({put_up}),FALSE,{put_up}=0),{at["name"]}&": a full put-up weighs nothing",'
         f"IF({','.join(stands_twice(at['name'], 'YarnNames', 'lot'))},"
-        f'IF({at["free"]}<0,{at["name"]}&" is promised beyond what is left",""))))))))))'
+        f'IF({at["free"]}<0,{at["name"]}&" is promised beyond what is left","")))))))))))'
     )
 
 
@@ -172,6 +176,8 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
     look = book.look
     for number, (_, heading, _, kind, _) in enumerate(COLUMNS, start=1):
         sheet.write(head, number, heading, look.heading("left" if kind == "text" else "right"))
+    headings = [f"{letter(key)}${FIRST}" for key in INPUT_NAMES]
+    keep_in_place(sheet, FIRST, LINES, 1, headings)
     for line in range(LINES):
         row = FIRST + line
         values = lines[line] if line < len(lines) else {}
