@@ -231,6 +231,35 @@ def line_of(text: str, column: str) -> str:
     return f"MATCH({as_it_is(text)},{column},0)"
 
 
+# A blank that no line breaks at; web pages and other programs leave it in what is copied from them.
+NO_BREAK = "\u00a0"
+
+
+def tidied(text: str) -> str:
+    """Write a text with one plain blank between its words and none around them."""
+    return f'TRIM(SUBSTITUTE({text},"{NO_BREAK}"," "))'
+
+
+def untidy(text: str) -> str:
+    """Write the test whether a name has blanks that nobody sees."""
+    return f'{tidied(text)}<>{text}&""'
+
+
+# Said behind such a name where it stands first.
+UNTIDY = '" has a blank in front, behind or doubled, or one of another kind: type the name anew"'
+
+
+def not_among(name: str, where: str) -> str:
+    """Say that a name does not stand where it is looked for, or, where it has blanks nobody sees, that."""
+    seen = '" has a blank in front, behind or doubled, or one of another kind: choose it from the list"'
+    return f'{name}&IF({untidy(name)},{seen}," does not stand {where}")'
+
+
+def with_units(says: str) -> str:
+    """Say nothing while the units are none: all that follows from them is told once, on Settings."""
+    return f'IF(ISERROR(MassUnit),"",{says})'
+
+
 def stands_twice(name: str, column: str, what: str) -> tuple[str, str]:
     """Write the test whether a name stands twice in a column of names, and what is said then.
 

@@ -10,12 +10,15 @@ from weavefuncs.workbooks.lines import (
     CURRENCY,
     IS_NO_NUMBER,
     NO_NUMBER,
+    UNTIDY,
     keep_in_place,
     line_of,
     margin,
     stands_twice,
+    untidy,
     were_moved,
     which,
+    with_units,
 )
 from weavefuncs.workbooks.rows import Given, validate, why
 
@@ -144,6 +147,7 @@ def _check(row: int) -> str:
     ]
     numbers = ",".join(cell for cell, _ in headed)
     reason = why("YARNLENGTH", f"1,{at['yarn']}")
+    counted = f'{at["name"]}&", count: "&{reason}'
     put_up = at["put_up"]
     test, says = were_moved([at[key] for key in INPUT_NAMES], at["left"], margin(NAME, FIRST, 1))
     return (
@@ -154,10 +158,11 @@ def _check(row: int) -> str:
         f'IF(COUNT({numbers})<COUNTA({numbers}),{at["name"]}&": "&{which(IS_NO_NUMBER, headed)}&{NO_NUMBER},'
         f'IF(MIN({numbers})<0,{at["name"]}&": "&{which(BELOW_ZERO, headed)}&" is below 0",'
         f'IF({at["weighed"]}<N({at["tare"]}),{at["name"]}&" weighs less than its empty cone",'
-        f'IF(ISERROR({at["left"]}),{at["name"]}&", count: "&{reason},'
+        f"IF(ISERROR({at['left']}),{with_units(counted)},"
         f'IF(IF(ISBLANK({put_up}),FALSE,{put_up}=0),{at["name"]}&": a full put-up weighs nothing",'
+        f"IF({untidy(at['name'])},{at['name']}&{UNTIDY},"
         f"IF({','.join(stands_twice(at['name'], 'YarnNames', 'lot'))},"
-        f'IF({at["free"]}<0,{at["name"]}&" is promised beyond what is left","")))))))))))'
+        f'IF({at["free"]}<0,{at["name"]}&" is promised beyond what is left",""))))))))))))'
     )
 
 
@@ -168,7 +173,8 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
     sheet.title(
         NAME,
         "Your stash: one line a cone, skein or lot. Weigh what is left; the length follows from the count. "
-        "A yarn is a count with its system, for a bare number could be anything.",
+        "A yarn is a count with its system, for a bare number could be anything. Paste a list as texts or "
+        "values alone (Paste Special), for a format pasted along locks the cells; or use weavefuncs stash.",
         last_column,
     )
     head = FIRST - 1
@@ -201,6 +207,7 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
     column = letter("value")
     sheet.write(FIRST - 2, total, f"=SUM({column}{FIRST + 1}:{column}{LAST + 1})", look.result("money"))
     sheet.mark_errors(FIRST, 1, LAST, last_column)
-    sheet.page.autofilter(head, 1, LAST, last_column)
+    # Only what is filled in: a protected sheet sorts no locked cells.
+    sheet.page.autofilter(head, 1, LAST, len(INPUT_NAMES))
     sheet.page.freeze_panes(FIRST, 2)
     sheet.printing(True, NAME, (LAST, last_column), (head, head))

@@ -114,6 +114,27 @@ class Desk:
             self._do(command)
         self.document.calculate()
 
+    def filtered(self, sheet):
+        """Return the cells that the filter of a sheet spans."""
+        number = self.document.Sheets.getByName(sheet).RangeAddress.Sheet
+        for name in ("UnnamedDatabaseRanges", "DatabaseRanges"):
+            ranges = getattr(self.document, name)
+            if name == "UnnamedDatabaseRanges":
+                found = [ranges.getByTable(number)] if ranges.hasByTable(number) else []
+            else:
+                found = [ranges.getByName(one) for one in ranges.ElementNames]
+            for one in found:
+                if one.AutoFilter and one.DataArea.Sheet == number:
+                    return one.ReferredCells.AbsoluteName.rpartition(".")[2].replace("$", "")
+        return ""
+
+    def sort(self, sheet, cells):
+        """Sort lines below their headings by their first column, as the menu of the filter does."""
+        self._select(sheet, cells)
+        left = self.document.Sheets.getByName(sheet).getCellRangeByName(cells).RangeAddress.StartColumn
+        self._do("DataSort", ByRows=True, HasHeader=True, IncludeAttribs=True, Col1=left + 1, Ascending1=True)
+        self.document.calculate()
+
     def insert_row(self, sheet, row):
         """Insert a row before one counted from 1, on a sheet whose protection is taken off first."""
         self._unprotected(sheet).Rows.insertByIndex(row - 1, 1)

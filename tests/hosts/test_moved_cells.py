@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -11,6 +12,8 @@ import pytest
 
 from weavefuncs.addin.calc.build import build as build_extension
 from weavefuncs.addin.offline import recalculate
+from weavefuncs.addin.offline.recalc import Report
+from weavefuncs.addin.offline.values import CellError
 from weavefuncs.workbooks import EXAMPLES
 from weavefuncs.workbooks.inputs import read_inputs
 from weavefuncs.workbooks.planner import build
@@ -118,16 +121,11 @@ def test_a_drawing_that_is_moved_is_the_drawing_still(desk: Driven, planners: di
     """Of rows moved as a whole the formulas of the new rows count, and those of the old ones are blank."""
     desk.open(planners["scarf"])
     try:
-        bottom = _first_row(planners["scarf"], "DraftGrid") + 47
-        desk.type("DraftGrid", "1")
-        desk.clear("DraftGrid")
-        low, text = desk.named("DraftLowest")[0][0], desk.named("DraftText")[0][0]
-        assert low == 1
-        # As many rows up as the drawing is high, which is not higher than half the field.
-        high = int(desk.named("DraftHighest")[0][0])
-        assert high <= 24
-        desk.move("Draft", f"F{bottom - high + 1}:BA{bottom}", f"F{bottom - 2 * high + 1}")
-        assert desk.named("DraftLowest")[0][0] == high + 1
+        top, text = _first_row(planners["scarf"], "DraftGrid"), desk.named("DraftText")[0][0]
+        # The scarf's cloth is drawn in the upper 14 of 48 rows, the lowest of them line 35 from the bottom.
+        assert desk.named("DraftLowest")[0][0] == 48 - 14 + 1
+        desk.move("Draft", f"F{top}:BA{top + 13}", f"F{top + 17}")
+        assert desk.named("DraftLowest")[0][0] == 48 - 14 + 1 - 17
         assert desk.named("DraftText")[0][0] == text
     finally:
         desk.close()
@@ -198,3 +196,151 @@ def test_an_upgrade_gives_each_line_its_formulas(
     upgrade(saved, tmp_path / "new.xlsx")
     assert read_inputs(tmp_path / "new.xlsx").filled["yarns"] == expected
     assert not [problem for problem in told_offline(tmp_path / "new.xlsx") if RESIZED in problem]
+
+
+# Pasted from elsewhere.
+
+NO_BREAK = "\u00a0"
+BLANKS = "has a blank in front, behind or doubled, or one of another kind"
+
+
+def pasted_stash(filled: dict[str, Any]) -> None:
+    """Blanks that nobody sees in what is looked for and in a name itself; answers that are none."""
+    needs = filled["shopping"]["needs"]
+    needs[0]["yarn"] = "Dusk grey 214 "
+    needs[2] |= {"yarn": "Lambswool cream".replace(" ", NO_BREAK), "mix": "ja"}
+    needs[4] |= {"yarn": "Cotton white", "mix": "YES"}
+    needs[5] |= {"yarn": "Cotton sky K2", "mix": "Yes "}
+    filled["yarns"][3]["name"] = "Moss  green"
+
+
+def pasted_orders(filled: dict[str, Any]) -> None:
+    filled["batch"][0]["label"] = "A"
+    filled["batch"][1] |= {"label": f"A{NO_BREAK}", "weft": "Cotton  brick"}
+    filled["batch"][2]["label"] = " a"
+
+
+def pasted_kit(filled: dict[str, Any]) -> None:
+    filled["kits"]["kits"][0]["name"] += " "
+    filled["kits"]["recipes"][1]["kit"] += "  "
+    filled["kits"]["recipes"][2]["yarn"] += NO_BREAK
+
+
+def pasted_plan(filled: dict[str, Any]) -> None:
+    filled["plan"]["WarpYarnName"] += " "
+
+
+def no_unit(filled: dict[str, Any]) -> None:
+    filled["settings"]["UnitChoice"] = "metric"
+
+
+TOLD = [
+    pytest.param(
+        "stash",
+        pasted_stash,
+        [
+            f"Yarns, row 9: Moss  green {BLANKS}: type the name anew",
+            f"Shopping, row 28: Lattice shawl: Dusk grey 214  {BLANKS}: choose it from the list",
+            f"Shopping, row 30: Baby blanket: Lambswool{NO_BREAK}cream {BLANKS}: choose it from the list",
+            "Shopping, row 33: Tea towels, Cotton sky K2: May mix lots must be yes or no",
+        ],
+        id="stash",
+    ),
+    pytest.param(
+        "towels",
+        pasted_orders,
+        [f"Batch, row 7: Cotton  brick {BLANKS}: choose it from the list"],
+        id="orders",
+    ),
+    pytest.param(
+        "kit",
+        pasted_kit,
+        [
+            f"Kits, row 6: Little hill path  {BLANKS}: type the name anew",
+            "Kits, row 22: Little hill path does not stand among the kits above",
+            f"Kits, row 23: Little hill path   {BLANKS}: choose it from the list",
+        ],
+        id="kit",
+    ),
+    pytest.param(
+        "scarf",
+        pasted_plan,
+        [f"Plan, Its count: The warp yarn Cotton ecru  {BLANKS}: choose it from the list"],
+        id="plan",
+    ),
+    pytest.param("stash", no_unit, ["Settings, Units: Units must be one of the list"], id="no unit"),
+]
+
+
+@pytest.mark.parametrize(("example", "change", "told"), TOLD)
+def test_what_is_pasted_is_told_for_what_it_is(
+    desk: Driven, office: Office, example: str, change: Any, told: list[str]
+) -> None:
+    filled = copy.deepcopy(EXAMPLES[example])
+    change(filled)
+    raw = office.folder / "pasted.xlsx"
+    with few_lines():
+        build(str(raw), filled, "calc")
+    recalculate(raw)
+    desk.open(office.adopt(raw))
+    try:
+        desk.recalculate_all()
+        found = problems(desk)
+        assert [line for line in found if any(word in line for word in (BLANKS, "must be", "among"))] == told
+        assert told_offline(raw) == found
+    finally:
+        desk.close()
+
+
+def pasted(folder: Path, example: str, change: Any) -> Report:
+    filled = copy.deepcopy(EXAMPLES[example])
+    change(filled)
+    with few_lines():
+        build(str(folder / "planner.xlsx"), filled, "calc")
+    return recalculate(folder / "planner.xlsx", check=True)
+
+
+def test_a_unit_that_is_none_is_told_once(tmp_path: Path) -> None:
+    for example in ("stash", "towels", "kit", "scarf"):
+        told = pasted(tmp_path, example, no_unit).name_values("ProblemsList")
+        units = [
+            where
+            for where, text in told
+            if "on Yarns" in text or "count" in text or "one of the list" in text
+        ]
+        assert units == ["Settings, Units"], example
+
+
+def test_a_need_that_cannot_be_worked_out_makes_no_smaller_sum(tmp_path: Path) -> None:
+    report = pasted(tmp_path, "stash", pasted_stash)
+    for name in ("ShopCost", "ShopPutUpCount", "NeedsShort"):
+        assert isinstance(report.name_values(name)[0][0], CellError)
+
+
+def test_a_mark_is_read_without_the_blanks_around_it(tmp_path: Path) -> None:
+    """Three lines on one warp: their shares of it add up to one."""
+    report = pasted(tmp_path, "towels", pasted_orders)
+    assert report.name_values("BatchWarpCount") == [[1]]
+
+
+def test_yarns_are_sorted_by_what_is_filled_in_although_the_sheet_is_protected(
+    desk: Driven, planners: dict[str, Path]
+) -> None:
+    path = planners["stash"]
+    names = [yarn["name"] for yarn in EXAMPLES["stash"]["yarns"]]
+    desk.open(path)
+    try:
+        before = {row[0]: row for row in _yarns(desk)}
+        area = desk.filtered("Yarns")
+        assert area == f"B5:K{5 + 60}"
+        desk.sort("Yarns", area)
+        after = _yarns(desk)
+        assert [row[0] for row in after] == sorted(names, key=str.lower) != names
+        assert {row[0]: row for row in after} == before
+    finally:
+        desk.close()
+
+
+def _yarns(desk: Driven) -> list[list[Any]]:
+    """The lines of Yarns that are filled in: what is filled in, and what comes out."""
+    return [row[1:16] for row in desk.values("Yarns")[5:65] if row[1]]
