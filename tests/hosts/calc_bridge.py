@@ -117,16 +117,8 @@ class Desk:
     def filtered(self, sheet):
         """Return the cells that the filter of a sheet spans."""
         number = self.document.Sheets.getByName(sheet).RangeAddress.Sheet
-        for name in ("UnnamedDatabaseRanges", "DatabaseRanges"):
-            ranges = getattr(self.document, name)
-            if name == "UnnamedDatabaseRanges":
-                found = [ranges.getByTable(number)] if ranges.hasByTable(number) else []
-            else:
-                found = [ranges.getByName(one) for one in ranges.ElementNames]
-            for one in found:
-                if one.AutoFilter and one.DataArea.Sheet == number:
-                    return one.ReferredCells.AbsoluteName.rpartition(".")[2].replace("$", "")
-        return ""
+        found = self.document.getPropertyValue("UnnamedDatabaseRanges").getByTable(number)
+        return found.ReferredCells.AbsoluteName.rpartition(".")[2].replace("$", "")
 
     def sort(self, sheet, cells):
         """Sort lines below their headings by their first column, as the menu of the filter does."""

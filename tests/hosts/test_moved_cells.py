@@ -221,9 +221,12 @@ def pasted_orders(filled: dict[str, Any]) -> None:
 
 
 def pasted_kit(filled: dict[str, Any]) -> None:
-    filled["kits"]["kits"][0]["name"] += " "
     filled["kits"]["recipes"][1]["kit"] += "  "
     filled["kits"]["recipes"][2]["yarn"] += NO_BREAK
+
+
+def pasted_kit_name(filled: dict[str, Any]) -> None:
+    filled["kits"]["kits"][0]["name"] += " "
 
 
 def pasted_plan(filled: dict[str, Any]) -> None:
@@ -256,11 +259,22 @@ TOLD = [
         "kit",
         pasted_kit,
         [
-            f"Kits, row 6: Little hill path  {BLANKS}: type the name anew",
-            "Kits, row 22: Little hill path does not stand among the kits above",
             f"Kits, row 23: Little hill path   {BLANKS}: choose it from the list",
+            f"Kits, row 24: Little hill path: Rust skeins{NO_BREAK} {BLANKS}: choose it from the list",
         ],
         id="kit",
+    ),
+    pytest.param(
+        "kit",
+        pasted_kit_name,
+        [
+            f"Kits, row 6: Little hill path  {BLANKS}: type the name anew",
+            *(
+                f"Kits, row {row}: Little hill path does not stand among the kits above"
+                for row in range(22, 26)
+            ),
+        ],
+        id="name of a kit",
     ),
     pytest.param(
         "scarf",
