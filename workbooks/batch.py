@@ -18,6 +18,8 @@ from weavefuncs.workbooks.lines import (
     equal_to,
     first_that_holds,
     input_names,
+    not_among,
+    tidied,
     which,
 )
 from weavefuncs.workbooks.look import BAND, WEFT
@@ -259,7 +261,7 @@ COLUMNS = [
         "mark",
         "",
         3,
-        formula='IF(TRIM({label})="","","warp "&TRIM({label}))',
+        formula=f'IF({tidied("{label}")}="","","warp "&{tidied("{label}")})',
         name="BatchMarks",
     ),
 ]
@@ -439,6 +441,7 @@ def _check(row: int) -> str:
     reason = why("WARPLENGTH", f"{at['length']},{at['pieces']},N(Between),WarpTakeUp,LoomWaste")
     lost = f"0-{at['left']}/{at['pieces']}"
     tests = [
+        TABLE.moved(row),
         (
             f"ISBLANK({at['product']})",
             f'IF(COUNTA({needed},{price})>0,"a line without a product is not counted","")',
@@ -451,8 +454,8 @@ def _check(row: int) -> str:
         (f"COUNTA({at['warp']},{at['weft']})<2", f'{which(IS_BLANK, yarns)}&" is blank"'),
         (
             f"ISERROR({at['yarn_cost']})",
-            f'{yarn}&IF(ISERROR({yarn_line(yarn)})," does not stand on Yarns",'
-            '" has no price or no put-up on Yarns, or is in error there")',
+            f"IF(ISERROR({yarn_line(yarn)}),{not_among(yarn, 'on Yarns')},"
+            f'{yarn}&" has no price or no put-up on Yarns, or is in error there")',
         ),
         (
             f'IF({mark}="",FALSE,{same}<COUNTIF(BatchMarks,{on_this_warp}))',

@@ -300,7 +300,7 @@ def write(book: Book, values: dict[str, Any]) -> None:
     sheet.band(top - 1, "From a draft to its cloth", PICK)
     sheet.new_page(top - 1)
     together = _Block(sheet, top, "Back", "BackReady")
-    _write_together(together, apart, values)
+    _write_together(together, values)
     for block in (apart, together):
         for row in range(block.first_shaft, block.after):
             sheet.page.set_row(row, SQUARE)
@@ -323,7 +323,7 @@ def _write_apart(block: _Block, values: dict[str, Any]) -> None:
         sheet.write(row, GIVEN, value, look.given("whole"))
     validate(sheet, block.first_shaft, GIVEN, block.threading - 1, GIVEN, OWNED, "Heddles owned")
     sheet.book.name("HeddlesOwned", NAME, (block.first_shaft, GIVEN), (block.threading - 1, GIVEN))
-    _heddles(block, "DraftShafts", block)
+    _heddles(block, "DraftShafts")
     block.name("ShortOn", (block.first_shaft, UNIT), (block.threading - 1, UNIT))
     _which_are_used(block, "Grid")
     _state(block, "Drawn", "COUNTA(DraftGrid)>0")
@@ -353,7 +353,7 @@ def _write_apart(block: _Block, values: dict[str, Any]) -> None:
     _remark(sheet, form + 11, BEYOND, 1)
 
 
-def _write_together(block: _Block, apart: _Block, values: dict[str, Any]) -> None:
+def _write_together(block: _Block, values: dict[str, Any]) -> None:
     sheet, look = block.sheet, block.sheet.look
     _furniture(block, "")
     _given_cells(block, "tie-up", "TieUp", values.get("tie_up", ()), TIED, "Tie-up")
@@ -365,7 +365,7 @@ def _write_together(block: _Block, apart: _Block, values: dict[str, Any]) -> Non
     first, last = (block.threading, FIRST_CELL), (block.threading, LAST_CELL)
     block.name("Threading", first, last)
     validate(sheet, *first, *last, THREADED, "Threading")
-    _heddles(block, "BackShaftsUsed", apart)
+    _heddles(block, "BackShaftsUsed")
     _which_are_used(block, "Threading")
     _state(block, "Drawn", "COUNTA(BackThreading)+COUNTA(BackTieUp)+COUNTA(BackTreadled)>0")
     arguments = "BackThreading,BackTieUp,BackTreadled,BackLowest,BackPicks"
@@ -446,6 +446,16 @@ def _furniture(block: _Block, beside: str) -> None:
         sheet.write(row, PICK, pick, pick_number)
 
 
+def _number_if_used(*cells: tuple[int, int]) -> str:
+    """Write the number of a line of cells where anything stands in them.
+
+    Given are the first and the last cell, the one of them that is locked, and that of the number. A formula
+    follows cells that are moved when all that it looks at goes along: the locked cell stays.
+    """
+    first, last, locked, number = (xl_rowcol_to_cell(*cell) for cell in cells)
+    return f'=IF(COUNTA({first}:{last})=COUNTA({locked}),"",{number})'
+
+
 def _which_are_used(block: _Block, across: str) -> None:
     """Write which rows and columns of the field anything stands in, and their first and last."""
     sheet, prefix = block.sheet, block.prefix
@@ -455,15 +465,14 @@ def _which_are_used(block: _Block, across: str) -> None:
     for line in range(1, FIELD + 1):
         row = block.pick_row(line)
         sheet.write(row, NUMBER, line, style)
-        cells = f"{xl_rowcol_to_cell(row, left)}:{xl_rowcol_to_cell(row, right)}"
-        number = xl_rowcol_to_cell(row, NUMBER)
-        sheet.write(row, USED, f'=IF(COUNTA({cells})=0,"",{number})', style)
+        used = _number_if_used((row, left - 1), (row, right), (row, left - 1), (row, NUMBER))
+        sheet.write(row, USED, used, style)
     for column in range(FIRST_CELL, LAST_CELL + 1):
         sheet.write(block.end_numbers, column, column - FIRST_CELL + 1, style)
         rows = (top, bottom) if across == "Grid" else (block.threading, block.threading)
-        cells = f"{xl_rowcol_to_cell(rows[0], column)}:{xl_rowcol_to_cell(rows[1], column)}"
-        number = xl_rowcol_to_cell(block.end_numbers, column)
-        sheet.write(block.used_ends, column, f'=IF(COUNTA({cells})=0,"",{number})', style)
+        below = rows[1] + 1, column
+        used = _number_if_used((rows[0], column), below, below, (block.end_numbers, column))
+        sheet.write(block.used_ends, column, used, style)
     block.name("RowsUsed", (top, USED), (bottom, USED))
     block.name("ColumnsUsed", (block.used_ends, FIRST_CELL), (block.used_ends, LAST_CELL))
     _state(block, "Lowest", f"MIN({prefix}RowsUsed)")
@@ -512,7 +521,7 @@ def _tie_up_codes(block: _Block) -> None:
         block.sheet.write(row, CODE, formula, block.sheet.look.plain())
 
 
-def _heddles(block: _Block, shafts: str, owned_in: _Block) -> None:
+def _heddles(block: _Block, shafts: str) -> None:
     """Write the heddles that each shaft needs, and what is short of those owned."""
     sheet, look = block.sheet, block.sheet.look
     short = look.make(num_format='"short by "0;;;', align="right", indent=1, font_color="#8C2A14")
@@ -520,7 +529,8 @@ def _heddles(block: _Block, shafts: str, owned_in: _Block) -> None:
         row = block.shaft_row(number)
         shaft = xl_rowcol_to_cell(row, LABEL, col_abs=True)
         needed = xl_rowcol_to_cell(row, RESULT, col_abs=True)
-        owned = xl_rowcol_to_cell(owned_in.shaft_row(number), GIVEN, col_abs=True)
+        # By its place in the column: a formula would follow a cell that is moved.
+        owned = f"INDEX(HeddlesOwned,{DRAWN - number + 1})"
         formula = (
             f'=IF(NOT({block.ready}),"",IF(OR({shaft}>{shafts},DraftWarp=""),"",'
             f"WEAVE.HEDDLESONSHAFT({block.prefix}Threading,{shaft},DraftWarp)))"

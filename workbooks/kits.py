@@ -10,14 +10,18 @@ from weavefuncs.workbooks.lines import (
     IS_BLANK,
     IS_NO_NUMBER,
     NO_NUMBER,
+    UNTIDY,
     Column,
     Lines,
     equal_to,
     first_that_holds,
     input_names,
     line_of,
+    not_among,
     stands_twice,
+    untidy,
     which,
+    with_units,
 )
 from weavefuncs.workbooks.rows import Given, why
 from weavefuncs.workbooks.yarns import yarn_line
@@ -318,7 +322,9 @@ def _check_kit(row: int) -> str:
     numbers, headed = ",".join(at[key] for key in keys), KIT_TABLE.headed(row, keys)
     return first_that_holds(
         [
+            KIT_TABLE.moved(row),
             (f"ISBLANK({name})", f'IF(COUNTA({numbers})>0,"a kit without a name is not counted","")'),
+            (untidy(name), f"{name}&{UNTIDY}"),
             stands_twice(name, "KitNames", "kit"),
             (
                 f"COUNT({numbers})<COUNTA({numbers})",
@@ -353,11 +359,12 @@ def _check_recipe(row: int) -> str:
     reason = why("YARNTOBUY", f"{at['length']},YarnSpread,YarnRisk")
     return first_that_holds(
         [
+            RECIPE_TABLE.moved(row),
             (
                 f"ISBLANK({kit})",
                 f'IF(COUNTA({yarn},{at["length"]})>0,"a line without a kit is not counted","")',
             ),
-            (f"ISERROR({line_of(kit, 'KitNames')})", f'{kit}&" does not stand among the kits above"'),
+            (f"ISERROR({line_of(kit, 'KitNames')})", not_among(kit, "among the kits above")),
             (
                 f"OR(ISBLANK({yarn}),ISBLANK({at['length']}))",
                 f'{kit}&": "&{which(IS_BLANK, RECIPE_TABLE.headed(row, ("yarn", "length")))}&" is blank"',
@@ -366,8 +373,8 @@ def _check_recipe(row: int) -> str:
             (f"{at['length']}<=0", f'{kit}&", "&{yarn}&": "&{length}&" must be above 0"'),
             ("KitSettings<3", '"spread, risk or winding loss on Settings is blank or cannot be used"'),
             (f"ISERROR({at['need']})", reason),
-            (f"ISERROR({yarn_line(yarn)})", f'{kit}&": "&{yarn}&" does not stand on Yarns"'),
-            (f"ISERROR({at['free']})", f'{kit}&": "&{yarn}&" is in error on Yarns"'),
+            (f"ISERROR({yarn_line(yarn)})", f'{kit}&": "&{not_among(yarn, "on Yarns")}'),
+            (f"ISERROR({at['free']})", with_units(f'{kit}&": "&{yarn}&" is in error on Yarns"')),
             (f"ISERROR({at['cost']})", f'{kit}&", "&{yarn}&" has no price or no put-up on Yarns"'),
             # Names that only count as one are told where they stand.
             (

@@ -6,6 +6,7 @@ from typing import Any
 
 from weavefuncs.workbooks import plan_fit, plan_stripes
 from weavefuncs.workbooks.book import Book
+from weavefuncs.workbooks.lines import not_among
 from weavefuncs.workbooks.plan_yarn import REST, write_yarn_table
 from weavefuncs.workbooks.rows import MONEY_UNIT, Band, Given, Row, write_rows
 from weavefuncs.workbooks.yarns import yarn_line
@@ -254,7 +255,7 @@ PIECE: list[Row | Band] = [
         kind="text",
         checks=(
             "IF(AND(Begun,NOT(ISBLANK(WarpYarnName)),ISERROR(WarpYarn)),"
-            '"The warp yarn "&WarpYarnName&" does not stand on Yarns","")',
+            f'"The warp yarn "&{not_among("WarpYarnName", "on Yarns")},"")',
         ),
     ),
     Row(
@@ -270,7 +271,7 @@ PIECE: list[Row | Band] = [
         kind="text",
         checks=(
             "IF(AND(Begun,NOT(ISBLANK(WeftYarnName)),ISERROR(WeftYarn)),"
-            '"The weft yarn "&WeftYarnName&" does not stand on Yarns","")',
+            f'"The weft yarn "&{not_among("WeftYarnName", "on Yarns")},"")',
         ),
     ),
     Row(

@@ -11,6 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from xlsxwriter.utility import xl_rowcol_to_cell
+
 from weavefuncs.workbooks.book import Check, Sheet, Used
 
 LABEL, GIVEN, RESULT, UNIT, NOTE = 1, 2, 3, 4, 5
@@ -23,6 +25,9 @@ MONEY_UNIT = '=IF(ISBLANK(Currency),"money",Currency)'
 
 # No length, weight or count of a planner is larger.
 MOST = 1e9
+
+# Said where a cell that is filled in was dragged, or cut and pasted: formulas that looked at it follow it.
+MOVED = '"cells of this line were moved, and formulas followed them: undo it, or run weavefuncs upgrade"'
 
 _SINGLE_CALL = re.compile(r"WEAVE\.([A-Z]+)\(")
 _TEXT = re.compile(r'"[^"]*"')
@@ -237,7 +242,7 @@ def _write_row(sheet: Sheet, at: int, row: Row, values: dict[str, Any], last_col
             sheet.page.merge_range(at, RESULT, at, UNIT, "", style)
         sheet.write(at, RESULT, formula, style)
         sheet.name_cell(row.key, at, RESULT)
-    _add_checks(sheet, row, begun)
+    _add_checks(sheet, at, row, begun)
 
 
 def _write_cells(sheet: Sheet, at: int, row: Row, given: Given, filled: Sequence[Any]) -> None:
@@ -250,8 +255,16 @@ def _write_cells(sheet: Sheet, at: int, row: Row, given: Given, filled: Sequence
     validate(sheet, at, GIVEN, at, last, given, row.label)
 
 
-def _add_checks(sheet: Sheet, row: Row, begun: str) -> None:
+def moved(name: str, label: str) -> str:
+    """Write the test whether a cell filled in, or cells side by side, left the line of their label."""
+    return f'IF(ROW({name})<>ROW({label}),{MOVED},"")'
+
+
+def _add_checks(sheet: Sheet, at: int, row: Row, begun: str) -> None:
     where = f"{sheet.name}, {row.label}"
+    if row.given is not None:
+        label = f"{sheet.name}!{xl_rowcol_to_cell(at, LABEL, row_abs=True, col_abs=True)}"
+        sheet.book.checks.append(Check(where, f"={moved(given_name(row), label)}", as_it_is=True))
     # Cells side by side belong to one call, which tells what is wrong with them.
     if row.given is not None and row.across == 1:
         _check_given(sheet, row, row.given, where, begun)

@@ -128,7 +128,12 @@ def write(book: Book) -> Sheet:
     row = 4 + len(STEPS) + 1
     sheet.band(row, "What the colours mean", 2)
     colours = [
-        (INPUT, "Yours", "Cream cells are filled in by you; each has a line of help."),
+        (
+            INPUT,
+            "Yours",
+            "Cream cells are yours to fill in; each has a line of help. Paste texts or values alone (Paste "
+            "Special): a format pasted along locks the cell.",
+        ),
         (RESULT, "Worked out", "Grey-green cells are formulas and are locked; there is no password."),
         (PROBLEM, "Problem", "A cell like this cannot be worked out. The list on the right says why."),
     ]
@@ -137,7 +142,7 @@ def write(book: Book) -> Sheet:
         sheet.write(
             number, 1, name, look.make(bg_color=colour, border=1, border_color=RULE, indent=1, font_color=ink)
         )
-        sheet.write(number, 2, text, look.make(indent=1))
+        sheet.write(number, 2, text, look.make(indent=1, text_wrap=True))
     row += 2 + len(colours)
     sheet.new_page(row)
     sheet.band(row, "The plan in short", 2)

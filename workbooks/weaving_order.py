@@ -8,7 +8,7 @@ from xlsxwriter.utility import xl_col_to_name
 
 from weavefuncs.workbooks.book import Book, Check, Sheet
 from weavefuncs.workbooks.look import BAND, RULE
-from weavefuncs.workbooks.rows import Given, validate, why
+from weavefuncs.workbooks.rows import Given, moved, validate, why
 
 NAME = "Weaving order"
 
@@ -137,6 +137,8 @@ def _heading(sheet: Sheet, start: Any) -> None:
     sheet.book.checks.append(
         Check(NAME, f'=IF(AND(NOT(ISBLANK(OrderFromGiven)),NOT({holds})),"{sentence}","")')
     )
+    label = f"'{NAME}'!${xl_col_to_name(TURN)}$5"
+    sheet.book.checks.append(Check(NAME, f"={moved('OrderFromGiven', label)}", as_it_is=True))
     sheet.name_cell("OrderFrom", 5, DONE)
     # Rows of both legs together, where the twill turns.
     both_legs = '=IF(Turns="","",RowsUp+IF(ISBLANK(RowsBack),RowsUp,RowsBack))'

@@ -27,11 +27,11 @@ from few_lines import few_lines
 
 # Functions that every one of the three calculates alike, newer spreadsheet functions left out.
 PORTABLE = {
-    "ABS", "AND", "AVERAGEIFS", "COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "EXACT", "FALSE", "FIXED", "IF",
-    "IFERROR", "IFNA", "INDEX", "ISBLANK", "ISERROR", "ISNUMBER", "ISTEXT", "LEFT", "LEN", "MATCH", "MAX",
-    "MID", "MIN", "MOD", "N", "NA", "NOT", "OR", "ROUND", "ROUNDDOWN", "ROUNDUP", "ROW", "SEARCH", "SMALL",
-    "SUBSTITUTE", "SUBTOTAL", "SUM", "SUMIF", "SUMIFS", "SUMPRODUCT", "TEXT", "TRIM", "TRUE", "VALUE",
-    "VLOOKUP",
+    "ABS", "AND", "AVERAGEIFS", "COLUMN", "COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "EXACT", "FALSE", "FIXED",
+    "IF", "IFERROR", "IFNA", "INDEX", "ISBLANK", "ISERROR", "ISNUMBER", "ISTEXT", "LEFT", "LEN", "MATCH",
+    "MAX", "MID", "MIN", "MOD", "N", "NA", "NOT", "OR", "ROUND", "ROUNDDOWN", "ROUNDUP", "ROW", "SEARCH",
+    "SMALL", "SUBSTITUTE", "SUBTOTAL", "SUM", "SUMIF", "SUMIFS", "SUMPRODUCT", "TEXT", "TRIM", "TRUE",
+    "VALUE", "VLOOKUP",
 }  # fmt: skip
 
 # The fill of a heading of a section.
