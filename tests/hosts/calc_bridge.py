@@ -104,6 +104,16 @@ class Desk:
         self._do("ClearContents")
         self.document.calculate()
 
+    def rename(self, sheet, name):
+        """Give a sheet another name."""
+        self.document.Sheets.getByName(sheet).Name = name
+
+    def insert_row(self, sheet, row):
+        """Put an empty row above a row counted from 1, with the protection taken off."""
+        page = self.document.Sheets.getByName(sheet)
+        page.unprotect("")
+        page.Rows.insertByIndex(row - 1, 1)
+
     def undo(self):
         self._do("Undo")
         self.document.calculate()
