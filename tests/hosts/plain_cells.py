@@ -315,6 +315,7 @@ NATIVE: dict[str, Callable[..., Any]] = {
     "MATCH": lambda wanted, column, _: _match(wanted(), column()),
     "FIXED": lambda value, digits: f"{value():,.{int(digits())}f}",
     "SUBSTITUTE": lambda text, old, new: _text(text()).replace(old(), new()),
+    "TRIM": lambda text: " ".join(filter(None, _text(text()).split(" "))),
     "SEARCH": lambda wanted, text: _search(wanted(), text()),
     "INDEX": lambda column, row: column()[int(row()) - 1],
 }
