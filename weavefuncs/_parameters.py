@@ -20,7 +20,7 @@ kind                  given                                       body receives
 ``yarn system``       a yarn system, such as Ne                   ``System``
 ``weave``             a weave text or a grid                      ``Weave``
 ``grid``              rows of 1 and 0                             tuple of bytes
-``reversals``         rows each way, such as 9,9                  tuple of int
+``reversals``         such as 9,9, or a number below 1000         tuple of int
 ``sley order``        threads in each dent, such as 1-1-2         tuple of int
 ``colour order``      such as 8 white, 4 blue                     ``ColourOrder``
 ``list of KINDs``     a list, never taken row by row              tuple

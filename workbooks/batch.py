@@ -8,6 +8,7 @@ from xlsxwriter.utility import xl_col_to_name
 
 from weavefuncs.workbooks.book import Book, Check, Sheet
 from weavefuncs.workbooks.lines import (
+    APART,
     IS_BLANK,
     IS_NO_NUMBER,
     NO_NUMBER,
@@ -254,12 +255,13 @@ COLUMNS = [
         kind="money",
         name="BatchLeft",
     ),
+    APART,
     # Not shown: the mark without blanks around it. Behind a word it stays a text, even a mark such as 1,
     # which a search would not find among texts in every program.
     Column(
         "mark",
         "",
-        3,
+        2,
         formula=f'IF({tidied("{label}")}="","","warp "&{tidied("{label}")})',
         name="BatchMarks",
     ),
@@ -269,7 +271,7 @@ INPUT_NAMES = input_names(COLUMNS)
 
 TABLE = Lines(NAME, FIRST, LINES, COLUMNS)
 
-# Where the money goes stands to the right of the lines; their last column, not shown, lies between.
+# Where the money goes stands to the right of the lines; their last columns, not shown, lie between.
 MONEY = TABLE.right + 1
 
 CAUTION = (

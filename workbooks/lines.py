@@ -36,7 +36,7 @@ class Column:
     given : Given or None
         What the user fills in; None where it is worked out.
     formula : str
-        How it is worked out, without the equals sign.
+        How it is worked out, without the equals sign; empty in an empty column.
     kind : str
         Number format of a column that is worked out.
     name : str
@@ -70,6 +70,12 @@ class Column:
     def shown_as(self) -> str:
         """The number format of its cells."""
         return self.given.kind if self.given else self.kind
+
+
+# An empty column. Where Calc calculates everything anew, it works out columns of formulas that stand side by
+# side at once; and if one of them comes of the other by way of a third that is under way, it takes that for a
+# circular reference and shows Err:522 from then on.
+APART = Column("apart", "", 1)
 
 
 class Lines:
@@ -175,7 +181,7 @@ class Lines:
             for number, column in enumerate(self.columns, start=self.left):
                 if column.given:
                     sheet.write(row, number, filled.get(column.key), look.given(column.given.kind))
-                else:
+                elif column.formula:
                     style = look.result(column.kind) if column.label else look.out_of_sight()
                     sheet.write(row, number, "=" + column.formula.format_map(at), style)
         sheet.mark_errors(self.first, self.left, self.last, self.right_shown)

@@ -9,6 +9,7 @@ from xlsxwriter.utility import xl_col_to_name
 from weavefuncs.workbooks import yarns
 from weavefuncs.workbooks.book import Book, Check, Sheet
 from weavefuncs.workbooks.lines import (
+    APART,
     NO_NUMBER,
     Column,
     Lines,
@@ -150,10 +151,11 @@ YARN_COLUMNS = [
     Column(
         "rank",
         "",
-        4,
+        3,
         formula='IF(ISNUMBER({short}),IF({free}>0,MAX(0,{free}-{needed})/{free}+ROW({name})/10000000,""),"")',
         name="ShopRanks",
     ),
+    APART,
     # Not shown, a gap between the tables: what sums look for.
     Column("looked_for", "", 4, formula=_of_a_yarn(equal_to("{name}"))),
 ]
@@ -227,6 +229,14 @@ NEED_COLUMNS = [
             'LongUnit,"; other lots have enough"&IF({mix}="yes",": see Solved",", but may not be mixed")))))'
         ),
     ),
+    # Not shown: the line of the yarn on Yarns. Its search is nothing that Calc does in threads, so it may
+    # stand between two columns of which one comes of the other.
+    Column(
+        "yarn_line",
+        "",
+        4,
+        formula='IF(ISBLANK({yarn}),"",' + yarns.yarn_line("{yarn}") + ")",
+    ),
     # Not shown: the length where it can be used.
     Column(
         "counted",
@@ -234,13 +244,6 @@ NEED_COLUMNS = [
         4,
         formula='IF(ISBLANK({yarn}),"",IF(OR(COUNT({length})=0,{length}<=0),NA(),{length}))',
         name="NeedCounted",
-    ),
-    # Not shown: the line of the yarn on Yarns.
-    Column(
-        "yarn_line",
-        "",
-        4,
-        formula='IF(ISBLANK({yarn}),"",' + yarns.yarn_line("{yarn}") + ")",
     ),
 ]
 

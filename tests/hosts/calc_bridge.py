@@ -137,6 +137,10 @@ class Desk:
         self._unprotected(sheet).Rows.removeByIndex(row - 1, 1)
         self.document.calculate()
 
+    def rename(self, sheet, name):
+        """Give a sheet another name."""
+        self.document.Sheets.getByName(sheet).Name = name
+
     def undo(self):
         self._do("Undo")
         self.document.calculate()

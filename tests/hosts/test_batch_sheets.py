@@ -796,7 +796,7 @@ def test_a_workbook_made_dirty_by_its_user_names_sheet_row_and_column(planners, 
     book["Kits"]["B6"], book["Kits"]["F6"], book["Kits"]["B7"] = "Set", "ten", "Second"
     book["Kits"]["B22"], book["Kits"]["C22"], book["Kits"]["D22"] = "Set", "Cotton fern", "40 yd"
     book["Records"]["C9"], book["Records"]["F9"] = "Scarf", "2 m"
-    book["Shopping"]["P28"], book["Shopping"]["Q28"] = "Bag", "Cotton fern"
+    book["Shopping"]["Q28"], book["Shopping"]["R28"] = "Bag", "Cotton fern"
     book.save(path)
     report = recalculate(path, check=True)
     problems = [f"{where}: {text}" for where, text in report.name_values("ProblemsList") if where]

@@ -24,7 +24,7 @@ from openpyxl.utils.cell import (
 from weavefuncs import longest_float, pick_colours
 from weavefuncs.addin.calc.build import build as build_extension
 from weavefuncs.addin.offline import recalculate
-from weavefuncs.workbooks import EXAMPLES, template
+from weavefuncs.workbooks import EXAMPLES, template, write_planner
 from weavefuncs.workbooks.ods import finish
 from weavefuncs.workbooks.planner import build
 
@@ -391,6 +391,26 @@ def test_a_piece_can_be_planned_in_the_weave_that_is_drawn(desk, opened):
     assert number(desk, "FloatWarp") == longest_float(
         number(desk, "DraftText"), "warp", int(number(desk, "Ends")), int(number(desk, "RowsWoven")), "24,24"
     )
+
+
+@pytest.mark.parametrize("typed", ["", "9"])
+@pytest.mark.parametrize("ending", ENDINGS)
+def test_all_recalculated_again_shows_the_same(desk, office, tmp_path, ending, typed):
+    """What Calc keeps of the columns that it once worked out in threads must not look like a circle later."""
+    planner = BUILT / template("towels")
+    if ending == ".xlsx":
+        planner = tmp_path / "towels.xlsx"
+        write_planner(planner, "towels")
+    desk.open(office.adopt(planner))
+    if typed:
+        desk.type("BatchPieces", typed)
+    before = desk.named("BatchLeft"), desk.named("BatchHours"), problems(desk)
+    assert before[0][0][0] > 0
+    for _ in range(3):
+        desk.recalculate_all()
+    assert not errors(shown(desk))
+    assert (desk.named("BatchLeft"), desk.named("BatchHours"), problems(desk)) == before
+    desk.close()
 
 
 def test_pegs_of_a_frame_change_the_ends(desk, office):

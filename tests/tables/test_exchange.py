@@ -103,8 +103,26 @@ def test_a_decimal_comma_where_semicolons_part_the_cells(tmp_path: Path) -> None
     file = tmp_path / "stash.csv"
     file.write_text("Name;Count;Weighed (g)\nSnow;74 tex;37,5\n", "utf-8")
     assert tables.read_stash(file).yarns["length"].tolist() == pytest.approx([37.5 / 74 * 1000])
-    file.write_text('Name,Count,Weighed (g)\nSnow,74 tex,"37,5"\n', "utf-8")
+    file.write_text('Name,Count,Weighed (g),Price\nSnow,74 tex,"37,5",9.90\n', "utf-8")
     assert told(tables.read_stash(file)) == [("stash.csv", 2, "Weighed (g)", "row left out")]
+
+
+def test_a_decimal_comma_where_commas_part_the_cells(tmp_path: Path) -> None:
+    """As Calc writes a list where numbers have a comma, when commas are to part the cells."""
+    file = tmp_path / "stash.csv"
+    file.write_text(
+        "Name,Yarn,Weighed (g),Empty cone (g),Full put-up (g),Price of a put-up (EUR)\n"
+        'Snow,100 m/100 g,"312,5",12,250,"9,2"\n'
+        '"Sea, dark",100 m/100 g,80,"1,250",100,"12,95"\n'
+        'Moss,"2,5 m/1 g",20,,,\n',
+        "utf-8",
+    )
+    read = tables.read_stash(file)
+    assert told(read) == []
+    assert read.yarns["name"].tolist() == ["Snow", "Sea, dark", "Moss"]
+    # The third has 2.5 m in a gram.
+    assert read.yarns["length"].tolist() == pytest.approx([312.5 - 12, 80 - 1.25, 20 * 2.5])
+    assert read.yarns["put_up_price"].tolist()[:2] == [9.2, 12.95]
 
 
 def lengths_and_told(file: Path, rows: str, delimiter: str) -> tuple[list[float], list[str]]:
@@ -157,7 +175,7 @@ def test_a_number_that_may_be_a_thousand_times_as_much_is_told(
 ) -> None:
     read, told = lengths_and_told(tmp_path / "stash.csv", rows, delimiter)
     assert read == pytest.approx(lengths)
-    # A price with a comma is not read where commas part the cells.
+    # A price with a comma is not read where commas part the cells and another shows the point.
     of_weight = [problem for problem in told if problem.startswith("weighed")]
     assert [doubt in problem for problem in of_weight] == ([True] if doubt else [])
 
@@ -173,8 +191,8 @@ BESIDE = {
     ", 9.90": (",", "9.90"),
     ", 9,90": (",", "9,90"),
 }
-COMMAS, POINTS = ("; 9,90", "tab 9,90"), ("; 9.90", "tab 9.90", "tab 9", ", 9.90", ", 9,90")
-# All but those where a comma parts the cells: a number that can only have decimals says so itself.
+COMMAS, POINTS = ("; 9,90", "tab 9,90", ", 9,90"), ("; 9.90", "tab 9.90", "tab 9", ", 9.90")
+# All but where a comma parts the cells beside a point: a number that can only have decimals says so itself.
 NO_COMMA_PARTS = (*COMMAS, *POINTS[:3])
 
 # How a number is written, what it is where it is read, by what it stands beside, and what is told elsewhere.
@@ -188,7 +206,7 @@ WRITTEN = [
     (".5", 0.5, (*COMMAS, *POINTS), OTHER_SIGN),
     ("0.125", 0.125, (*COMMAS, *POINTS), OTHER_SIGN),
     # A point beside decimal commas may part thousands, and a comma nothing but decimals.
-    ("1.250", 1.25, POINTS[:-1], DOUBT),
+    ("1.250", 1.25, POINTS, DOUBT),
     ("1,250", 1.25, COMMAS, DOUBT),
     # Nothing may stand between the thousands, in German, English, Swiss or French.
     ("1.234,56", None, (), NOTHING_BETWEEN),

@@ -52,12 +52,12 @@ def with_numbers(cells: Cells, numbers: Iterable[str], delimiter: str) -> Cells:
     """Return a table with numbers for the cells that read as such; those of ``numbers`` show how.
 
     Where semicolons part the cells the comma is the decimal sign, unless a number shows that the point is;
-    where tabs do, it is if a number shows that. Where commas do, no comma is read, for the cell may not have
-    been meant as one; but a number with it shows that a point may part thousands.
+    where tabs do, it is if a number shows that. Where commas do, the comma is too, but not if another number
+    shows the point: such a cell may not have been meant as one, and shows that a point may part thousands.
     """
     signs = {decimal_sign(cell) for cell in numbers}
     comma = "," in signs or (delimiter == ";" and "." not in signs)
-    reads_comma = comma and delimiter != ","
+    reads_comma = comma and (delimiter != "," or "." not in signs)
     return [[_typed(cell, reads_comma, comma) for cell in row] for row in cells]
 
 

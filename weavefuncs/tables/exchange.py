@@ -79,8 +79,7 @@ def read_stash(
     Parameters
     ----------
     path : path
-        File to read; it is not changed. A CSV file may have decimal commas where semicolons or tabs part
-        its cells.
+        File to read; it is not changed. A CSV file may have decimal commas, whatever parts its cells.
     sheet : str, optional
         Sheet of the workbook. Left out, the first sheet whose headings are those of a stash.
     length_unit : str, default "m"
