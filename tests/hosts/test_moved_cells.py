@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from openpyxl import load_workbook
 
 from weavefuncs.addin.calc.build import build as build_extension
 from weavefuncs.addin.offline import recalculate
@@ -22,6 +23,7 @@ from weavefuncs.workbooks.upgrade import upgrade
 sys.path.insert(0, str(Path(__file__).parent))
 from driven import Driven
 from few_lines import few_lines
+from light_planner import build_light
 from office import Office
 
 MOVED = "cells of this line were moved, and formulas followed them: undo it, or run weavefuncs upgrade"
@@ -84,7 +86,7 @@ def seen(desk: Driven, path: Path) -> list[str]:
         pytest.param("towels", "Batch", "B6:M6", "B10", "Batch, row 6", id="a line of Batch"),
         pytest.param("kit", "Kits", "B6:G6", "B7", "Kits, row 6", id="a kit"),
         pytest.param("kit", "Kits", "B22:D22", "B27", "Kits, row 22", id="a yarn of a kit"),
-        pytest.param("stash", "Shopping", "P31:S31", "P36", "Shopping, row 31", id="a need"),
+        pytest.param("stash", "Shopping", "Q31:T31", "Q36", "Shopping, row 31", id="a need"),
         pytest.param("stash", "Records", "F9", "F10", "Records, row 9", id="a measure"),
         pytest.param("towels", "Settings", "C12", "C22", "Settings, Wage", id="the wage"),
         pytest.param("scarf", "Plan", "C8", "C9", "Plan, Finished width", id="a width on Plan"),
@@ -177,6 +179,22 @@ def test_an_upgrade_reads_each_cell_beside_its_label(
     after = read_inputs(tmp_path / "new.xlsx").filled["settings"]
     assert after == {**before, "Wage": None, "Between": before["Wage"]}
     assert not [problem for problem in told_offline(tmp_path / "new.xlsx") if MOVED in problem]
+
+
+def test_what_excel_leaves_of_a_name_is_read_beside_its_label(tmp_path: Path) -> None:
+    """Excel lets the name of the cell that was dropped on lead nowhere."""
+    path = tmp_path / "planner.xlsx"
+    build_light(path, EXAMPLES["towels"])
+    areas, before = read_inputs(path).areas, read_inputs(path).filled["settings"]
+    book = load_workbook(path)
+    wage, between = (book["Settings"].cell(areas[name][1], 3) for name in ("Wage", "Between"))
+    between.value, wage.value = wage.value, None
+    book.defined_names["Wage"].attr_text = f"Settings!$C${between.row}"
+    book.defined_names["Between"].attr_text = "Settings!#REF!"
+    book.save(path)
+    inputs = read_inputs(path)
+    assert inputs.filled["settings"] == {**before, "Wage": None, "Between": before["Wage"]}
+    assert not inputs.unread
 
 
 @pytest.mark.parametrize("change", ["insert_row", "delete_row"])
