@@ -470,7 +470,10 @@ def _check(row: int) -> str:
             '"its warp is longer than the loom holds"',
         ),
         (f"ISBLANK({price})", '""'),
-        (f"ISERROR({at['margin']})", why("MARGIN", f"{NET.format_map(at)},{at['cost']}")),
+        (
+            f"ISERROR({at['margin']})",
+            '"cost of a piece must be above 0: Wage on Settings and the price of its yarn are 0"',
+        ),
         (f"{at['left']}<0", f'"loses "&{amount(lost)}&" a piece at the price asked"'),
     ]
     return first_that_holds(tests)

@@ -17,7 +17,7 @@ LINE_HEIGHT = 11.5
 
 # How high what stands on a printed page may be, in points, and how much of the first one its title takes: so
 # a heading never stands below all else.
-PAGE_HEIGHT = 780
+PAGE_HEIGHT = 760
 TITLE_HEIGHT = 75
 
 

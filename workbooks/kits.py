@@ -339,9 +339,10 @@ def _check_kit(row: int) -> str:
             (f"ISBLANK({at['price']})", '""'),
             (
                 f"ISERROR({at['net']})",
-                f'{name}&": "&' + why("NETAFTERFEES", f"{at['price']},N(FeeRate),N(FeeFlat)"),
+                f'{name}&IF({at["price"]}=0,": the price asked must be above 0",'
+                f'": the fees on Settings cannot be used")',
             ),
-            (f"ISERROR({at['margin']})", f'{name}&": "&' + why("MARGIN", f"{at['net']},{at['cost']}")),
+            (f"ISERROR({at['margin']})", f'{name}&": what a kit costs must be above 0"'),
             (f'{at["break_even"]}="never"', f'{name}&" costs more than the price leaves: none breaks even"'),
             (
                 f"{at['left']}<0",
