@@ -257,7 +257,7 @@ def _beside_labels(book: Workbook, asked: list[Question]) -> dict[tuple[str, str
         area = named_area(book, question.name)
         if area is not None:
             votes.setdefault(question.path[0], Counter())[area[0], area[2]] += 1
-    found = {}
+    found: dict[tuple[str, str], tuple[str, int, int]] = {}
     for form, counts in votes.items():
         (sheet, column), _ = counts.most_common(1)[0]
         labels = [
