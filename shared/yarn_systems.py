@@ -41,6 +41,9 @@ FOLDED_SYSTEMS = ("spun silk",)
 
 YARN_SPELLINGS = {
     "nec": "Ne",
+    # From memory, no source: the English count of linen, and of worsted (K for the German Kammgarn).
+    "nel": "lea",
+    "nek": "worsted",
     "ecc": "Ne",
     "cotton": "Ne",
     "cotton count": "Ne",

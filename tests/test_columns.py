@@ -206,10 +206,178 @@ def test_empty_columns_give_empty_columns() -> None:
     assert len(turned(np.array([]), 1)) == 0
 
 
+@pytest.mark.parametrize("made", [np.array, pd.Series], ids=["array", "series"])
+@pytest.mark.parametrize(
+    ("call", "dtype"),
+    [
+        (area, "float64"),
+        (lambda column: wf.reed_dents(column, "metric"), "float64"),
+        (pairs, "int64"),
+        (lambda column: wf.dents_needed(column, "1-1-2"), "int64"),
+        (lambda column: wf.longest_float("2/2 twill", ends=column, picks=4), "int64"),
+        (wf.repeat_ends, "int64"),
+        (lambda column: wf.count(column, "Nm"), "float64"),
+        (lambda column: wf.sley_order(column, 12), "text"),
+        (wf.satin_moves, "text"),
+        (wf.yarn_weight_class, "text"),
+        (lambda column: wf.pick_code("2/2 twill", 21, column), "text"),
+    ],
+)
+@pytest.mark.parametrize("given_dtype", ["float64", "int64", object])
+def test_an_empty_result_has_the_type_of_a_full_one(made, call, dtype: str, given_dtype) -> None:
+    column = made([], dtype=given_dtype)
+    result = call(column)
+    assert type(result) is type(column)
+    assert len(result) == 0
+    assert result.dtype == (made(["a"]).dtype if dtype == "text" else np.dtype(dtype))
+    if made is pd.Series:
+        assert result.index.equals(column.index)
+
+
 def test_the_columns_of_the_caller_stay_as_they_were() -> None:
     column = np.array([1.0, 2.0])
     area(column)[0] = 99
     assert column.tolist() == [1, 2]
+
+
+# Short floats
+
+
+@pytest.mark.parametrize(
+    "made",
+    [
+        np.float32,
+        np.float16,
+        lambda value: np.array(value, dtype="float32"),
+        lambda value: np.array([value], dtype="float32"),
+        lambda value: np.array([value], dtype=">f4"),
+        lambda value: np.array([value], dtype="float16"),
+        lambda value: np.array([np.float32(value)], dtype=object),
+        lambda value: np.ma.array([value], dtype="float32"),
+        lambda value: pd.Series([value], dtype="float32"),
+        lambda value: pd.Series([value], dtype="Float32"),
+        lambda value: pd.array([value], dtype="Float32"),
+        lambda value: [np.float32(value)],
+    ],
+)
+def test_short_floats_mean_their_shortest_decimals(made) -> None:
+    """15.1 as 32 bits have it is 15.1000003..., which ten times over would round up to 152 ends."""
+    for value, wanted in ((15.1, 151), (15, 150), (0.7, 7)):
+        result = wf.ends(made(value), 10)
+        assert (result if np.ndim(result) == 0 else next(iter(result))) == wanted
+    for value in (0.1, 0.015625, 1e-7, 12.34, 2048, 60000):
+        result = area(made(value), 1)
+        # What 16 bits tell apart near 1e-7 is coarser than that.
+        if np.asarray(made(value)).dtype != np.dtype("float16") or value != 1e-7:
+            assert (result if np.ndim(result) == 0 else next(iter(result))) == value
+
+
+def test_lists_of_short_floats_mean_their_shortest_decimals() -> None:
+    for parts in (np.array([0.1, 0.2], "f4"), pd.Series([0.1, 0.2], dtype="float32")):
+        assert shared_out(1, parts) == 1 / (0.1 + 0.2)
+
+
+def test_what_is_not_finite_stays_so_in_short_floats() -> None:
+    assert "width in row 2" in refusal(area, np.array([1, np.nan], "f4"))
+    assert "width in row 2" in refusal(area, np.array([1, np.inf], "f4"))
+    for value in (np.float32("nan"), np.float32("inf")):
+        assert refusal(area, value).startswith("area: width must be a number above 0; got ")
+
+
+@given(
+    st.lists(
+        st.floats(min_value=0, width=32, exclude_min=True, allow_infinity=False), min_size=1, max_size=20
+    )
+)
+def test_short_floats_of_every_size(values: list[float]) -> None:
+    """No number with fewer decimals makes the same float, and this one does."""
+    column = np.array(values, "f4")
+    found = area(column, 1).tolist()
+    assert found == [area(value, 1) for value in column] == area(pd.Series(column), 1).tolist()
+    for value, wide in zip(column, found):
+        assert np.float32(wide) == value
+        if value >= 0.1:
+            written = repr(wide).removesuffix(".0")
+            decimals = len(written.partition(".")[2]) if "e" not in written else 0
+            assert decimals == 0 or np.float32(round(float(value), decimals - 1)) != value
+
+
+# True and false
+
+
+@pytest.mark.parametrize(
+    "column",
+    [
+        [True, False],
+        np.array([True, False]),
+        np.array([1, 0]),
+        np.array([True, False], dtype=object),
+        pd.Series([True, False]),
+        pd.Series([True, False], dtype="boolean"),
+        pd.array([True, False], dtype="boolean"),
+    ],
+    ids=repr,
+)
+def test_true_and_false_are_taken_where_they_are_wanted(column) -> None:
+    """Four legs of nine rows are 36; a symmetrical piece leaves out the last, which repeats the first."""
+    assert list(wf.chevron_rows(9, 4, column)) == [35, 36]
+    words = list(wf.pick_text("plain", 3, 1, floating_selvedge=column))
+    assert [word.startswith("over the floating selvedge, ") for word in words] == [True, False]
+
+
+def test_neither_true_nor_false_names_its_row() -> None:
+    for column in (pd.Series([True, None], dtype="boolean"), np.ma.array([True, True], mask=[False, True])):
+        assert "symmetrical in row 2 must be true or false" in refusal(wf.chevron_rows, 9, 4, column)
+    assert "symmetrical must be true or false; got 'a column of dates'" in refusal(
+        wf.chevron_rows, 9, 4, np.array(["2020-01-01"], dtype="datetime64[ns]")
+    )
+
+
+# Lists side by side
+
+
+@pytest.mark.parametrize(
+    ("call", "lists", "named"),
+    [
+        (wf.kit_cost, {"amounts": [60, 40], "prices": [1, 2]}, "prices"),
+        (wf.fibre_content, {"masses": [60, 40], "fibres": ["wool", "silk"]}, "fibres"),
+        (wf.kits_from_stock, {"stock": [60, 40], "per_kit": [1, 2]}, "per_kit"),
+        (wf.limiting_yarn, {"stock": [60, 40], "per_kit": [1, 2], "names": ["a", "b"]}, "per_kit"),
+        (wf.limiting_yarn, {"stock": [60, 40], "per_kit": [1, 2], "names": ["a", "b"]}, "names"),
+        (
+            lambda **lists: wf.stripe_ends(**lists, sett=4),
+            {"widths": [3, 2], "colours": ["a", "b"]},
+            "colours",
+        ),
+    ],
+)
+def test_lists_as_series_must_share_one_index(call, lists, named) -> None:
+    plain = call(**lists)
+    for index in (["x", "y"], [7, 3]):
+        series = {name: pd.Series(values, index=index) for name, values in lists.items()}
+        assert call(**series) == plain
+        # Beside a list or an array it is the place that counts.
+        for other in lists:
+            assert call(**{**series, other: lists[other]}) == plain
+            assert call(**{**series, other: np.array(lists[other])}) == plain
+        turned_round = {**series, named: pd.Series(lists[named], index=index[::-1])}
+        told = f"{named} must be a Series with the same index as the others; got 'another index'"
+        assert refusal(call, **turned_round).endswith(told)
+    shorter = {**lists, named: pd.Series(lists[named][:1])}
+    assert f"{named} must be a list of 2, as many as" in refusal(call, **shorter)
+
+
+def test_a_list_between_two_series_hides_neither_index() -> None:
+    names = pd.Series(["a", "b"], index=[1, 0])
+    told = "names must be a Series with the same index as the others"
+    assert told in refusal(wf.limiting_yarn, [60, 40], pd.Series([1, 2]), names)
+
+
+def test_lists_that_do_not_belong_side_by_side_have_an_index_each() -> None:
+    setts = pd.Series([24, 15], index=["x", "y"])
+    reeds = pd.Series([10, 12, 15])
+    # 24 in a reed of 12 goes 2 to a dent, 15 in one of 15 goes 1.
+    assert wf.best_reed(setts, reeds).to_dict() == {"x": 12, "y": 15}
 
 
 # Mixed

@@ -104,11 +104,12 @@ def judged(asked, order, ends, turning, side, legs, rows, off_turning):
     else:
         warp_length = wf.warp_length(woven, 1, 0, asked["take_up"], asked["unwoven"])
     warp = wf.warp_yarn(ends + 2 * asked["floating_selvedge"], warp_length)
+    crossed = on_loom + selvedges
     weft = wf.weft_yarn(
-        asked["pieces"] * rows / asked["weft_sett"], asked["weft_sett"], on_loom, asked["slack"]
+        asked["pieces"] * rows / asked["weft_sett"], asked["weft_sett"], crossed, asked["slack"]
     )
     if asked["more_woven"]:
-        weft += wf.weft_yarn(asked["more_woven"], asked["weft_sett"], on_loom, asked["slack"])
+        weft += wf.weft_yarn(asked["more_woven"], asked["weft_sett"], crossed, asked["slack"])
     floats = [
         wf.float_length(wf.longest_float(asked["weave"], system, ends, rows, reversals), crossed)
         for system, crossed in (("warp", asked["weft_sett"]), ("weft", sett))
@@ -527,8 +528,8 @@ def test_rows_a_leg_stay_as_asked_where_the_piece_may_end_on_any_row():
             "the nearest is 15 ends, 87.5 % wider",
         ),
         ({"length": 2}, "length_tolerance", "13 rows, 44.4 % longer"),
-        ({"sett": 5, "longest_order": 1}, "sett_tolerance", "1-1-1-2 is 0.0 % off"),
-        ({"sett": 400}, "sett_tolerance", "no sley gives"),
+        ({"sett": 5, "longest_order": 1}, "sley", "1-1-1-2 is 0.0 % off"),
+        ({"sett": 400}, "sett", "from 0.666667 to 48, to be sleyed in 4 dents per unit"),
         ({"parity": "even", "repeat": 4, "balance": 1}, "parity", "always come to an odd number"),
         ({"loom_width": 30}, "loom_width", "at least 42.75"),
         ({"frame_length": 60}, "frame_length", "at least 70.8889"),
@@ -607,12 +608,40 @@ def test_a_search_without_end_is_refused(monkeypatch):
 
 
 def test_the_yarn_of_a_plan():
-    """Three pieces and 1.5 more are 31.5 woven; 35 with the take-up, 37 in all; and 315 picks."""
+    """Three pieces and 1.5 more are 31.5 woven; 35 with the take-up, 37 in all; and 315 picks.
+
+    The weft crosses 100 dents, 10 to a unit, and those of the two floating selvedges.
+    """
     asked = {"pieces": 3, "more_woven": 1.5, "take_up": 0.1, "unwoven": 2, "slack": 0.2, "plans": 1}
     (plan,) = plans(**PLAIN, **asked, floating_selvedge=True)
-    assert (plan["warp_yarn"], plan["weft_yarn"]) == (pytest.approx(102 * 37), pytest.approx(315 * 10 / 0.8))
+    assert (plan["warp_yarn"], plan["weft_yarn"]) == (pytest.approx(3774), pytest.approx(315 * 10.2 / 0.8))
     (plan,) = plans(**PLAIN, **asked, frame_length=40)
-    assert plan["warp_yarn"] == pytest.approx(100 * 40)
+    assert (plan["warp_yarn"], plan["weft_yarn"]) == (pytest.approx(100 * 40), pytest.approx(315 * 10 / 0.8))
+
+
+@pytest.mark.parametrize(
+    ("spaced_by", "sley", "width", "crossed"),
+    [
+        # 200 ends, two to each of 100 dents: two dents more.
+        ("reed", 2, 10, 10.2),
+        # 200 ends, two to a peg and 20 to a unit: the selvedges hang as far off as any end.
+        ("pegs", 2, 10, 10.1),
+        # 50 ends in every other dent.
+        ("reed", "0-1", 10, 10.2),
+    ],
+)
+def test_the_weft_reaches_out_to_the_floating_selvedges(spaced_by, sley, width, crossed):
+    asked = {**PLAIN, "sley": sley, "spaced_by": spaced_by, "sett": 20, "weft_sett": 10, "plans": 1}
+    for floating, across in ((False, width), (True, crossed)):
+        (plan,) = plans(**asked, floating_selvedge=floating)
+        assert plan["weft_yarn"] == pytest.approx(plan["rows"] * across)
+    # A stash that would do for the ends alone falls short of it.
+    for have, told in ((crossed, "covers it"), (crossed - 0.01, "short of weft")):
+        (plan,) = plans(
+            **asked, floating_selvedge=True, warp_free=1e6, weft_free=plan["rows"] * have,
+            width_tolerance=0.001, length_tolerance=0.001,
+        )  # fmt: skip
+        assert plan["stash"] == told
 
 
 WEAVES = ["plain", "2/1 twill", "2/2 twill", "3/1 twill left", "5 satin 2", "3/2/1/1 twill", "2/1 warp rib"]
@@ -889,20 +918,29 @@ def test_a_sley_that_is_given_is_taken_and_nought_is_none():
 
 
 @pytest.mark.parametrize(
-    ("changed", "told"),
+    ("changed", "told", "given"),
     [
-        ({"dents": 4, "sett": 5, "longest_order": 1}, "a sley of at most 1 dents: 1-1-1-2 is 0.0 % off"),
+        (
+            {"dents": 4, "sett": 5, "longest_order": 1},
+            "no order of at most 1 dent comes within 10 % of 5 ends in 4 dents per unit; "
+            "1-1-1-2 is 0.0 % off",
+            "1-1-1-2",
+        ),
         # 1.742 ends in ten dents lie between 1 in 6, 4.3 % off, and 2 in 11, 4.4 % off.
         (
             {"sett": 1.742, "longest_order": 12, "sett_tolerance": 0.01},
-            "a sley of at most 12 dents: 0-0-0-0-0-1 is 4.3 % off",
+            "no order of at most 12 dents comes within 1 % of 1.742 ends in 10 dents per unit; "
+            "0-0-0-0-0-1 is 4.3 % off",
+            "0-0-0-0-0-1",
         ),
     ],
 )
-def test_the_nearest_sley_is_told(changed, told):
+def test_where_no_sley_comes_near_one_can_be_given(changed, told, given):
     with pytest.raises(wf.WeaveError) as refused:
         wf.fit_piece(**{**PLAIN, **changed})
-    assert refused.value.requirement == f"wide enough for {told}"
+    assert str(refused.value) == f"fit_piece: sley must be given ({told}); nothing was given"
+    found = plans(**{**PLAIN, **changed}, sley=given, width_tolerance=0.2)
+    assert {plan["sley"] for plan in found} == {given}
 
 
 def test_large_warps_and_wide_tolerances_are_searched_too():

@@ -404,6 +404,8 @@ def test_changes_against_counting(ends: int, picks_: int, data: st.DataObject) -
         (9.0, (9,)),
         (np.float64(9), (9,)),
         (np.int64(9), (9,)),
+        (999, (999,)),
+        ("100100", (100_100,)),
         ("1000000", (1_000_000,)),
     ],
 )
@@ -411,8 +413,8 @@ def test_reversals(value: object, legs: tuple[int, ...]) -> None:
     assert parse_reversals("reversals", value) == legs
 
 
-@pytest.mark.parametrize("value", [9.9, "9.9", np.float64(9.5)])
-def test_a_decimal_hints_at_the_spreadsheet(value: object) -> None:
+@pytest.mark.parametrize("value", [9.9, "9.9", np.float64(9.5), 100_100, 1000, 9.009e3])
+def test_what_a_spreadsheet_may_have_made_of_two_legs_hints_at_it(value: object) -> None:
     with pytest.raises(WeaveError, match="9 9 with a space"):
         parse_reversals("reversals", value)
 
@@ -438,7 +440,8 @@ def test_bad_reversals(value: object) -> None:
         ("9.5,9", "whole numbers (a spreadsheet may have turned 9,9 into the number 9.9"),
         (9.4, "whole numbers (a spreadsheet may have turned 9,9 into the number 9.9"),
         ("9,0", "rows each way, such as 9,9, each from 1 to 1,000,000; got '9,0'"),
-        (1000001, "each from 1 to 1,000,000; got 1000001"),
+        (100_100, "a text or a number below 1000 (a spreadsheet may have turned 9,9 into the number 9.9, or"),
+        ("1000001", "each from 1 to 1,000,000; got '1000001'"),
         (True, "rows each way, such as 9,9; got True"),
         ("1 " * 1001, "rows each way, such as 9,9, at most 1000 legs; got '1 1 "),
         ("9" + " " * 8000, "rows each way, such as 9,9, in at most 8000 characters; got '9 '"),

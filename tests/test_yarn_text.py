@@ -58,6 +58,10 @@ def test_texts_of_the_catalogue(text, expected):
         ("  8 / 2   NE ", "8/2 Ne"),
         ("8/2 NeC", "8/2 Ne"),
         ("8/2 cotton", "8/2 Ne"),
+        # 300 yd in a pound to the lea, 560 to the hank of worsted.
+        ("16/2 NeL", "2400 yd/lb"),
+        ("NeL 16/2", "2400 yd/lb"),
+        ("2/24 NeK", "6720 yd/lb"),
         ("Ne 8/2", "8/2 Ne"),
         ("8/2s cotton", "8/2 Ne"),
         ("20's Ne", "20 Ne"),
@@ -93,6 +97,12 @@ def test_texts_of_the_catalogue(text, expected):
         # the only whole number is the ply, though it is the larger
         ("2.5/3 Nm", "2.5 Nm x 3"),
         ("3/2.5 Nm", "2.5 Nm x 3"),
+        ("18/12.5 Nm", "12.5 Nm x 18"),
+        # a ply below 10, numbers alike, and a number that is no ply
+        ("18/9 Ne", "2 Ne"),
+        ("9/18 Ne", "2 Ne"),
+        ("12/12 Ne", "1 Ne"),
+        ("101/10 Ne", "10.1 Ne"),
     ],
 )
 def test_spellings_of_one_yarn(text, same):
@@ -129,7 +139,7 @@ def test_spellings_of_one_yarn(text, same):
         ("13 1/3 Ne", "one count"),
         ("8 2 Ne", "one count"),
         ("/8 Ne", "one count"),
-        ("3,360 yd/lb", "3360 or 3.360"),
+        ("3,360 yd/lb", "3360 or 3.36;"),
         ("3 360 yd/lb", "one count"),
         ("1.2.3 Ne", "not a number"),
         (". Ne", "not a number"),
@@ -186,6 +196,15 @@ def test_a_text_too_long():
         ("0,125 m/g", 8000),
         ("1234,567 m/g", 1000 / 1234.567),
         ("1234.567 m/g", 1000 / 1234.567),
+        ("0.125 m/g", 8000),
+        (".125 m/g", 8000),
+        ("1.1250 m/g", 1000 / 1.125),
+        ("1.68 m/g", 1000 / 1.68),
+        ("1680 m/kg", 1e6 / 1680),
+        # What counts hanks is never in the thousands.
+        ("7.125 Ne", COTTON / 7.125),
+        ("3.360 typp", YARD_PER_POUND / 3360),
+        ("1.125 tex", 1.125),
     ],
     ids=lambda value: str(value)[:12],
 )
@@ -198,12 +217,25 @@ def test_the_last_values_that_are_taken(text, expected):
     [
         ("800/101 Ne", "its ply must be a whole number up to 100 ("),
         ("400/20 Ne x 6", "its plies and strands together must be at most 100 ("),
+        ("12/18 Ne", "12/18 may be 12 Ne x 18 or 18 Ne x 12: write which ("),
+        ("24/12 cotton", "24/12 may be 24 Ne x 12 or 12 Ne x 24: write which ("),
+        ("11/10 Nm", "11/10 may be 11 Nm x 10 or 10 Nm x 11: write which ("),
+        ("100/99 lea", "100/99 may be 100 lea x 99 or 99 lea x 100: write which ("),
+        # The number of spun silk counts the plies already.
+        ("40/12 spun silk", "40/12 may be 40 spun silk or 12 spun silk: write which ("),
         ("400 m/1000001 g", "the mass of a put-up must be from 0.001 to 1,000,000 ("),
         ("100 m/0.0009 g", "the mass of a put-up must be from 0.001 to 1,000,000 ("),
-        ("12,345 m/g", "12,345 may mean 12345 or 12.345; write one of these ("),
+        ("12,345 Nm", "12,345 may mean 12345 or 12.345; write one of these ("),
+        ("12,345 m/g", "12,345 may mean 12345 or 12.3450; write one of these ("),
+        # Where a comma parts decimals a point parts thousands.
+        ("1.680 m/kg", "1.680 may mean 1680 or 1.68; write one of these ("),
+        ("1.500 ypp", "1.500 may mean 1500 or 1.5; write one of these ("),
+        ("3.000 yards per pound", "3.000 may mean 3000 or 3; write one of these ("),
+        ("400 m/1.250 g", "1.250 may mean 1250 or 1.25; write one of these ("),
+        ("012.345 m/g", "012.345 may mean 012345 or 12.3450; write one of these ("),
         ("150/48 denier", "write strands as 20 denier x 3 ("),
         ("8/2 wolf", "wolf is no system known here ("),
-        ("123,456 m/g", "123,456 may mean 123456 or 123.456; write one of these ("),
+        ("123,456 m/g", "123,456 may mean 123456 or 123.4560; write one of these ("),
         ("1,2,345 m/g", "1,2,345 is not a number ("),
         ("1.2,345 m/g", "1.2,345 is not a number ("),
         ("x 3", "x is no system known here ("),
@@ -306,6 +338,7 @@ def test_the_edges_of_the_range():
         ("ypp", "yd/lb"),
         ("m/100g", "m/100 g"),
         ("yd per 4 oz", "yd/4 oz"),
+        ("m/1.1250 kg", "m/1.1250 kg"),
     ],
 )
 def test_systems(text, name):
@@ -366,6 +399,27 @@ def test_writing_keeps_ply_and_strands(wanted):
 
 def test_writing_a_count_below_its_ply_writes_it_out():
     assert parse_yarn("yarn", "8/4 Ne").write(tex("2 Ne x 4")) == "2 Ne x 4"
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted", "written"),
+    [
+        ("12/12 Ne", "18 Ne x 12", "18 Ne x 12"),
+        ("12/12 Ne", "12 Ne x 12", "12/12 Ne"),
+        ("12/12 Ne x 2", "18 Ne x 24", "18 Ne x 24"),
+        ("12.5/12 Ne", "18 Ne x 12", "18 Ne x 12"),
+        ("12/12 Ne", "101 Ne x 12", "101/12 Ne"),
+        ("12/12 spun silk x 2", "18 spun silk x 2", "18 spun silk x 2"),
+    ],
+)
+def test_writing_leaves_no_doubt_which_number_is_the_ply(text, wanted, written):
+    assert parse_yarn("yarn", text).write(tex(wanted)) == written
+
+
+def test_three_decimals_are_written_so_that_they_are_not_asked_back():
+    assert parse_yarn("yarn", "400 m/100 g").write(1e5 / 1.125) == "1.1250 m/100 g"
+    assert parse_yarn("yarn", "8 Ne").write(tex("1.125 Ne")) == "1.125 Ne"
+    assert parse_system("to", "m/1.1250 kg").name == "m/1.1250 kg"
 
 
 @pytest.mark.parametrize("wanted", [0.001, 2e6, 0.0, float("nan")])

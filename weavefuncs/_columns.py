@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 
     from weavefuncs._parameters import Parameter
 
+    Tuple = tuple[Any, ...]
+else:
+    Tuple = tuple
 
 # Columns that numpy would count with, though their values are no numbers.
 REFUSED_COLUMNS = {
@@ -22,6 +25,16 @@ REFUSED_COLUMNS = {
     "M": "a column of dates",
     "m": "a column of times",
 }
+
+
+# Bytes of an ordinary float.
+ORDINARY = 8
+
+# With so many decimals every float32 from 0.1 on is told from its neighbours.
+MOST_DECIMALS = 9
+
+# A value of each kind of result, which shows how a column of such values is kept.
+OF_KIND = {"number": 0.0, "whole": 0, "text": ""}
 
 
 def is_array(value: object) -> bool:
@@ -40,6 +53,58 @@ def is_series(value: object) -> bool:
 def is_column(value: object) -> bool:
     """Tell whether a value is a column of values rather than one value."""
     return isinstance(value, (list, tuple)) or is_array(value)
+
+
+def is_short(value: Any) -> bool:
+    """Tell whether a numpy value or array has floats that are shorter than the ordinary ones."""
+    dtype = getattr(value, "dtype", None)
+    return getattr(dtype, "kind", "") == "f" and dtype.itemsize < ORDINARY  # type: ignore[union-attr]
+
+
+def widened_number(value: Any) -> float:
+    """Return a number as a float, a short one by the fewest decimals that make it: 15.1 stays 15.1."""
+    number = float(value)
+    if not is_short(value):
+        return number
+    for decimals in range(MOST_DECIMALS + 1):
+        rounded = round(number, decimals)
+        if value.dtype.type(rounded) == value:
+            return rounded
+    return float(str(value))
+
+
+def widened(values: Any) -> Any:
+    """Widen an array of short floats as :func:`widened_number` does one of them."""
+    exact = values.astype("float64")
+    wide = exact.copy()
+    left = abs(exact) < float("inf")
+    for decimals in range(MOST_DECIMALS + 1):
+        rounded = (exact * 10.0**decimals).round() / 10.0**decimals
+        same = left & (rounded.astype(values.dtype) == values)
+        wide[same] = rounded[same]
+        left &= ~same
+        if not left.any():
+            return wide
+    # Texts take twenty times as long.
+    wide[left] = values[left].astype(str).astype("float64")
+    return wide
+
+
+def as_array(value: Any) -> Any:
+    """Return the numpy array behind an array or a Series, its short floats widened."""
+    array = value.to_numpy() if hasattr(value, "to_numpy") else value
+    return widened(array) if is_short(array) else array
+
+
+class Labelled(Tuple):
+    """A list that was given as a Series, with the index it had there."""
+
+    labels: Any
+
+
+def refuse_other_index(name: str) -> WeaveError:
+    """Return the refusal of a Series beside one with another index."""
+    return WeaveError(name, "a Series with the same index as the others", "another index")
 
 
 def first_row(refused: Any) -> int | None:
@@ -79,9 +144,10 @@ class Column:
                 raise WeaveError(
                     parameter.name, "a column of one dimension", f"{value.ndim} dimensions of values"
                 )
-            self.array = value.to_numpy() if hasattr(value, "to_numpy") else value
-            refused = REFUSED_COLUMNS.get(self.array.dtype.kind)
-            if refused:
+            self.array = as_array(value)
+            kind = self.array.dtype.kind
+            refused = REFUSED_COLUMNS.get(kind)
+            if refused and not (kind == "b" and parameter.kind == "logical"):
                 raise WeaveError(parameter.name, parameter.requirement, refused)
         self.length = len(value)
 
@@ -130,18 +196,22 @@ def same_rows(columns: list[Column]) -> int:
             )
         if column.series is not None:
             if series is not None and not series.index.equals(column.series.index):
-                raise WeaveError(
-                    column.parameter.name, "a Series with the same index as the others", "another index"
-                )
+                raise refuse_other_index(column.parameter.name)
             series = column.series
     return first.length
 
 
-def like(columns: list[Column], values: Any, modules: Any) -> Any:
-    """Return a result column in the richest form that the caller used: Series, array or list."""
+def like(columns: list[Column], values: Any, kind: str, modules: Any) -> Any:
+    """Return a result column in the richest form that the caller used: Series, array or list.
+
+    What is empty shows no type of its own and takes that of a full column of its kind.
+    """
+    full = values if len(values) else [OF_KIND[kind]]
     for column in columns:
         if column.series is not None:
-            return type(column.series)(values, index=column.series.index)
+            made = type(column.series)
+            dtype = None if len(values) else made(full).dtype
+            return made(values, index=column.series.index, dtype=dtype)
     if any(column.array is not None for column in columns):
-        return modules["numpy"].asarray(values)
+        return modules["numpy"].asarray(full)[: len(values)]
     return list(values)

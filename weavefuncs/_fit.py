@@ -69,12 +69,12 @@ class Plan:
 
 
 def yarn_needed(asked: Asked, sley: Sley, ends: int, picks: int) -> tuple[float, float]:
-    """Return the lengths of warp and weft yarn that a plan takes."""
+    """Return the lengths of warp and weft yarn that a plan takes, the weft out to its floating selvedges."""
     woven = asked.pieces * picks / asked.weft_sett + asked.more_woven
     warp_length = asked.frame_length or woven / (1 - asked.take_up) + asked.unwoven
     weft_picks = asked.pieces * picks + whole_up(asked.more_woven * asked.weft_sett)
     warp = (ends + (2 if asked.floating_selvedge else 0)) * warp_length
-    return warp, weft_picks * sley.width(ends) / (1 - asked.slack)
+    return warp, weft_picks * sley.width_taken(ends) / (1 - asked.slack)
 
 
 class Search:

@@ -9,8 +9,17 @@ from __future__ import annotations
 from weavefuncs._limits import MOST_ENDS, MOST_PICKS
 from weavefuncs._parameters import plain_number
 from weavefuncs._rounding import DUST
-from weavefuncs._sley import MOST, can_be_sleyed, dents_of, even_order, nearest_order, order_text, parse_order
-from weavefuncs.errors import WeaveError
+from weavefuncs._sley import (
+    FEWEST,
+    MOST,
+    can_be_sleyed,
+    dents_of,
+    even_order,
+    nearest_order,
+    order_text,
+    parse_order,
+)
+from weavefuncs.errors import MissingError, WeaveError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -285,16 +294,23 @@ def sleys(asked: Asked) -> list[Sley]:
                 # The shortest order of a sett is met first.
                 found.setdefault(round(ends / dents, 9), even_order(ends, dents))
     if not found:
-        raise WeaveError("sett_tolerance", _no_sley(asked, ratio), asked.sett_tolerance)
+        raise _no_sley(asked, ratio)
     return [Sley(asked, order) for order in found.values()]
 
 
-def _no_sley(asked: Asked, ratio: float) -> str:
-    start = f"wide enough for a sley of at most {asked.longest_order} dents"
+def _no_sley(asked: Asked, ratio: float) -> WeaveError:
+    """Refuse what everyone can change: a sett that no sley gives, else a sley that was left to choose."""
+    dents, within = f"{asked.dents:.6g} dents per unit", f"{100 * asked.sett_tolerance:.6g} %"
     if not can_be_sleyed(ratio):
-        return f"{start}: no sley gives a sett of {asked.sett:.6g} with {asked.dents:.6g} dents per unit"
+        least, most = FEWEST * asked.dents, MOST * asked.dents
+        return WeaveError("sett", f"from {least:.6g} to {most:.6g}, to be sleyed in {dents}", asked.sett)
     order, off = nearest_order(ratio)
-    return f"{start}: {order_text(order)} is {100 * off:.1f} % off"
+    short = f"of at most {asked.longest_order} dent{'s' if asked.longest_order > 1 else ''}"
+    return MissingError(
+        "sley",
+        f"no order {short} comes within {within} of {asked.sett:.6g} ends in {dents}; "
+        f"{order_text(order)} is {100 * off:.1f} % off",
+    )
 
 
 def turnings(asked: Asked) -> list[Turning]:

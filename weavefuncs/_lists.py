@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from weavefuncs._columns import Labelled, refuse_other_index
 from weavefuncs.errors import WeaveError
 
 TYPE_CHECKING = False
@@ -9,9 +10,16 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 
-def side_by_side(first: str, values: Sequence[object], second: str, others: Sequence[object]) -> None:
-    """Refuse the second list where it is not as long as the first."""
-    if len(others) != len(values):
-        raise WeaveError(
-            second, f"a list of {len(values)}, as many as {first} has", f"a list of {len(others)}"
-        )
+def side_by_side(**lists: Sequence[object]) -> None:
+    """Refuse a list that is not as long as the first, and a Series whose index differs from another's."""
+    (first, values), *others = lists.items()
+    labelled = values if isinstance(values, Labelled) else None
+    for name, listed in others:
+        if len(listed) != len(values):
+            raise WeaveError(
+                name, f"a list of {len(values)}, as many as {first} has", f"a list of {len(listed)}"
+            )
+        if isinstance(listed, Labelled):
+            if labelled is not None and not labelled.labels.equals(listed.labels):
+                raise refuse_other_index(name)
+            labelled = listed

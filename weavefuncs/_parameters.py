@@ -20,7 +20,7 @@ kind                  given                                       body receives
 ``yarn system``       a yarn system, such as Ne                   ``System``
 ``weave``             a weave text or a grid                      ``Weave``
 ``grid``              rows of 1 and 0                             tuple of bytes
-``reversals``         rows each way, such as 9,9                  tuple of int
+``reversals``         such as 9,9, or a number below 1000         tuple of int
 ``sley order``        threads in each dent, such as 1-1-2         tuple of int
 ``colour order``      such as 8 white, 4 blue                     ``ColourOrder``
 ``list of KINDs``     a list, never taken row by row              tuple
@@ -30,7 +30,15 @@ kind                  given                                       body receives
 
 from __future__ import annotations
 
-from weavefuncs._columns import REFUSED_COLUMNS, is_array, is_column
+from weavefuncs._columns import (
+    REFUSED_COLUMNS,
+    Labelled,
+    as_array,
+    is_array,
+    is_column,
+    is_series,
+    widened_number,
+)
 from weavefuncs.errors import MissingError, WeaveError
 from weavefuncs.shared.units import LENGTH_IN_METRES, MASS_IN_GRAMS, SETT_PER_IN_INCHES, SYNONYMS
 
@@ -124,7 +132,7 @@ def plain_number(value: Any) -> float | None:
         if getattr(getattr(value, "dtype", None), "kind", "f") not in "iuf":
             return None
         try:
-            number = float(value)
+            number = widened_number(value)
         except Exception:  # whatever a foreign type raises, it is no number
             return None
     else:
@@ -241,7 +249,7 @@ class Parameter:
             refused = REFUSED_COLUMNS.get(getattr(getattr(value, "dtype", None), "kind", ""))
             if refused:
                 raise self.refuse(refused)
-            for number, item in enumerate(value.tolist() if is_array(value) else value, start=1):
+            for number, item in enumerate(as_array(value).tolist() if is_array(value) else value, start=1):
                 if item is None:
                     raise WeaveError(f"{self.name}[{number}]", inner.requirement, item)
                 try:
@@ -249,7 +257,11 @@ class Parameter:
                 except WeaveError as error:
                     error.argument = f"{self.name}[{number}]"
                     raise
-            return tuple(out)
+            if not is_series(value):
+                return tuple(out)
+            labelled = Labelled(out)
+            labelled.labels = value.index
+            return labelled
 
         return f"a list, each {inner.requirement}", convert
 

@@ -9,9 +9,7 @@ than one repeat of the weave, so the same pick always folds the same way.
 
 from __future__ import annotations
 
-import re
 from functools import lru_cache
-from itertools import islice
 
 from weavefuncs.errors import WeaveError
 
@@ -27,8 +25,6 @@ MOST_RUNS_IN_GROUP = 40
 
 ENTERING, LEAVING = "over the floating selvedge", "under the floating selvedge"
 
-_RUN = re.compile(rb"\x00+|\x01+")
-
 
 @lru_cache(maxsize=256)
 def pick_words(repeat: bytes, ends: int, floating_selvedge: bool) -> str:
@@ -36,8 +32,7 @@ def pick_words(repeat: bytes, ends: int, floating_selvedge: bool) -> str:
     parts = [ENTERING] if floating_selvedge else []
     room = LONGEST_TEXT - (len(f"{ENTERING}, , {LEAVING}") if floating_selvedge else 0)
     for group, times in _folds(repeat, ends):
-        # Where the warp is up the weft goes under.
-        words = ", ".join(f"{'under' if run[0] else 'over'} {len(run)}" for run in _RUN.findall(group))
+        words = _words(group)
         parts.append(f"({words}) × {times}" if times > 1 else words)
         room -= len(parts[-1]) + len(", ")
         if room + len(", ") < 0:
@@ -54,7 +49,7 @@ def _folds(repeat: bytes, ends: int) -> Iterator[tuple[bytes, int]]:
     most = min(2 * runs_in_repeat, MOST_RUNS_IN_GROUP)
     start = 0
     while start < ends:
-        run_ends = [run.end() for run in islice(_RUN.finditer(row, start), max(most, 1))]
+        run_ends = _run_ends(row, start, max(most, 1))
         width, times = run_ends[0] - start, 1
         # Over and under take turns, so only an even number of runs can repeat.
         for end in run_ends[1::2]:
@@ -63,6 +58,25 @@ def _folds(repeat: bytes, ends: int) -> Iterator[tuple[bytes, int]]:
                 width, times = end - start, often
         yield row[start : start + width], times
         start += width * times
+
+
+def _run_ends(row: bytes, start: int, most: int) -> list[int]:
+    """Find where the next runs of ends that lie alike end."""
+    found: list[int] = []
+    while start < len(row) and len(found) < most:
+        end = row.find(b"\x00" if row[start] else b"\x01", start)
+        start = len(row) if end < 0 else end
+        found.append(start)
+    return found
+
+
+def _words(group: bytes) -> str:
+    """Write runs in words: where the warp is up the weft goes under."""
+    ends = _run_ends(group, 0, len(group))
+    starts = [0, *ends]
+    return ", ".join(
+        f"{'under' if group[start] else 'over'} {end - start}" for start, end in zip(starts, ends)
+    )
 
 
 def _times(row: bytes, start: int, end: int) -> int:

@@ -29,15 +29,18 @@ MOST_ROWS = 1_000_000
 MOST_LEGS = 1000
 LONGEST_TEXT = 8000
 
+# A spreadsheet whose numbers have commas between the thousands makes one number of 100,100.
+COULD_BE_TWO = 1000
+
 REQUIREMENT = "rows each way, such as 9,9"
-DECIMAL_HINT = (
-    " (a spreadsheet may have turned 9,9 into the number 9.9: "
+COMMA_HINT = (
+    " (a spreadsheet may have turned 9,9 into the number 9.9, or 100,100 into 100100: "
     "format the cell as text, or write 9 9 with a space)"
 )
 
 
 def parse_reversals(name: str, value: Any) -> tuple[int, ...]:
-    """Read rows each way: a text such as ``9,9``, or one whole number; a blank text never turns."""
+    """Read rows each way: a text such as ``9,9``, or a whole number below 1000; a blank text never turns."""
     if isinstance(value, str):
         if len(value) > LONGEST_TEXT:
             raise WeaveError(name, f"{REQUIREMENT}, in at most {LONGEST_TEXT} characters", value)
@@ -46,7 +49,10 @@ def parse_reversals(name: str, value: Any) -> tuple[int, ...]:
     if number is None:
         raise WeaveError(name, REQUIREMENT, value)
     if abs(number - round(number)) > DUST:
-        raise WeaveError(name, f"{REQUIREMENT}, whole numbers{DECIMAL_HINT}", value)
+        raise WeaveError(name, f"{REQUIREMENT}, whole numbers{COMMA_HINT}", value)
+    if number >= COULD_BE_TWO:
+        told = f"{REQUIREMENT}, a text or a number below {COULD_BE_TWO}{COMMA_HINT}"
+        raise WeaveError(name, told, value)
     return (_leg(name, round(number), value),)
 
 
@@ -60,7 +66,7 @@ def _read(name: str, text: str) -> tuple[int, ...]:
         raise WeaveError(name, f"{REQUIREMENT}, at most {MOST_LEGS} legs", text)
     for word in words:
         if not (word.isascii() and word.isdigit()):
-            raise WeaveError(name, f"{REQUIREMENT}, whole numbers{DECIMAL_HINT if '.' in word else ''}", text)
+            raise WeaveError(name, f"{REQUIREMENT}, whole numbers{COMMA_HINT if '.' in word else ''}", text)
     return tuple(_leg(name, int(word) if len(word) < 12 else MOST_ROWS + 1, text) for word in words)
 
 

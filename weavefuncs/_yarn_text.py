@@ -5,6 +5,8 @@ The grammar, after spaces and case are evened out::
     yarn    = (number system | system number | put-up) ["x" strands]
     number  = count | count "/" ply | ply "/" count
     put-up  = length unit "/" [mass] unit, as 400 m/100 g
+
+Where a comma, or in a put-up a point, may part decimals or thousands, it is asked back.
 """
 
 from __future__ import annotations
@@ -29,6 +31,10 @@ LEAST_TEX, MOST_TEX = 0.01, 1e6
 RANGE = f"from {LEAST_TEX:g} to {MOST_TEX:,.0f} tex"
 
 MOST_PLY = 100
+
+# Of two whole numbers from here on either may be the ply, as in 12s seine twine of 18 plies: common practice,
+# no source.
+PLY_OR_COUNT = 10
 
 # The mass of a put-up, in the unit it is written in.
 LEAST_MASS, MOST_MASS = 0.001, 1e6
@@ -109,12 +115,13 @@ class Yarn:
             raise WeaveError("the resulting yarn", RANGE, f"{tex:.6g} tex")
         system, ply, strands = self.system, self.ply, self.strands
         number = system.number(tex / strands / (1 if system.folded else ply))
-        if ply > number and not system.folded:
-            # The smaller of two numbers would be read as the ply.
-            ply, strands = 1, strands * ply
-        beside = f"/{ply}" if ply > 1 and ply <= number else ""
+        written = _put_up_decimal(number) if system.put_up else plain_decimal(number)
+        # The smaller of two numbers would be read as the ply, or either of them.
+        if ply > number or _either_is_ply(ply, number):
+            ply, strands = 1, strands * (1 if system.folded else ply)
+        beside = f"/{ply}" if ply > 1 else ""
         after = f" x {strands}" if strands > 1 else ""
-        return f"{plain_decimal(number)}{beside} {system.name}{after}"
+        return f"{written}{beside} {system.name}{after}"
 
 
 def plain_decimal(number: float) -> str:
@@ -123,6 +130,12 @@ def plain_decimal(number: float) -> str:
     if "e" in text:
         text = f"{number:.40f}".rstrip("0")
     return text.removesuffix(".0").removesuffix(".")
+
+
+def _put_up_decimal(number: float) -> str:
+    """Write a number of a length per mass, where three decimals are asked back: 1.125 as 1.1250."""
+    text = plain_decimal(number)
+    return text + "0" if _is_grouped(text) else text
 
 
 def parse_yarn(name: str, value: object) -> Yarn:
@@ -195,12 +208,19 @@ def _is_number(piece: str) -> bool:
     return piece[0] in DIGITS or piece[0] in ".,"
 
 
-def _number(piece: str) -> float:
-    whole, comma, decimals = piece.partition(",")
-    if comma and len(decimals) == 3 and whole.strip("0") and len(whole) <= 3 and "." not in piece:
-        raise _UnreadableError(
-            f"{piece} may mean {whole}{decimals} or {whole}.{decimals}; write one of these"
-        )
+def _is_grouped(piece: str) -> bool:
+    """Tell whether a number may be whole, its sign parting thousands: one to three digits, then three."""
+    whole, _, decimals = piece.replace(",", ".").partition(".")
+    return len(decimals) == 3 and decimals.isdigit() and bool(whole.strip("0")) and len(whole) <= 3
+
+
+def _number(piece: str, put_up: bool = False) -> float:
+    """Read a number; in a length per mass a point may part thousands too, as a comma may anywhere."""
+    if _is_grouped(piece) and (put_up or "," in piece):
+        whole, decimals = piece[:-4], f"{piece[:-4]}.{piece[-3:]}"
+        if put_up:
+            decimals = _put_up_decimal(float(decimals))
+        raise _UnreadableError(f"{piece} may mean {whole}{piece[-3:]} or {decimals}; write one of these")
     try:
         number = float(piece.replace(",", "."))
     except ValueError:
@@ -210,11 +230,23 @@ def _number(piece: str) -> float:
     return number
 
 
-def _count_and_ply(first: float, second: float) -> tuple[float, int]:
-    """Tell the ply from the count: the only whole number, else the smaller one."""
+def _either_is_ply(less: float, more: float) -> bool:
+    """Tell whether of two numbers that differ each may be the ply."""
+    return less == int(less) and more == int(more) and PLY_OR_COUNT <= less < more <= MOST_PLY
+
+
+def _count_and_ply(first: float, second: float, system: System) -> tuple[float, int]:
+    """Tell the ply from the count: the only whole number, else the smaller one, where it is small."""
     wholes = [number for number in (first, second) if number == int(number)]
     if not wholes:
         raise _UnreadableError("one of its two numbers must be a whole ply")
+    if _either_is_ply(min(first, second), max(first, second)):
+        one, other = plain_decimal(first), plain_decimal(second)
+        either = [
+            f"{count} {system.name}" + ("" if system.folded else f" x {ply}")
+            for count, ply in ((one, other), (other, one))
+        ]
+        raise _UnreadableError(f"{one}/{other} may be {' or '.join(either)}: write which")
     ply = min(wholes)
     count = second if ply == first else first
     return count, _ply(ply)
@@ -238,7 +270,7 @@ def _yarn(pieces: list[str]) -> Yarn:
         raise _UnreadableError("a bare number could be of any system")
     system = _system(rest)
     if len(numbers) == 1:
-        number, ply = _number(numbers[0]), 1
+        number, ply = _number(numbers[0], system.put_up), 1
     elif len(numbers) == 3 and numbers[1] == "/":
         if system.put_up:
             raise _UnreadableError("a length per mass is of the whole yarn and takes no ply before it")
@@ -247,7 +279,7 @@ def _yarn(pieces: list[str]) -> Yarn:
                 f"{system.name} takes no slash, which would count filaments: "
                 f"write strands as 20 {system.name} x 3"
             )
-        number, ply = _count_and_ply(_number(numbers[0]), _number(numbers[2]))
+        number, ply = _count_and_ply(_number(numbers[0]), _number(numbers[2]), system)
     else:
         raise _UnreadableError("its number must be one count, or a count and a ply as 8/2")
     if ply * strands > MOST_PLY:
@@ -293,13 +325,13 @@ def _system(pieces: list[str]) -> System:
 def _put_up(before: list[str], after: list[str]) -> System:
     amount = 1.0
     if after and _is_number(after[0]):
-        amount = _number(after[0])
+        amount = _number(after[0], put_up=True)
         after = after[1:]
         if not LEAST_MASS <= amount <= MOST_MASS:
             raise _UnreadableError(f"the mass of a put-up must be from {LEAST_MASS:g} to {MOST_MASS:,.0f}")
     length, metres = _unit(before, LENGTH_IN_METRES, "length")
     mass, grams = _unit(after, MASS_IN_GRAMS, "mass")
-    per = mass if amount == 1 else f"{plain_decimal(amount)} {mass}"
+    per = mass if amount == 1 else f"{_put_up_decimal(amount)} {mass}"
     return System(f"{length}/{per}", False, 1000 * amount * grams / metres, put_up=True)
 
 

@@ -711,7 +711,7 @@ def fibre_content(masses: Value, fibres: Value) -> str:
     ----------
     [EXACT]
     """
-    side_by_side("masses", masses, "fibres", fibres)
+    side_by_side(masses=masses, fibres=fibres)
     spelled: dict[str, str] = {}
     weighed: dict[str, list[float]] = {}
     for mass, fibre in zip(masses, fibres):

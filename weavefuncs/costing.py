@@ -528,7 +528,7 @@ def kit_cost(amounts: Value, prices: Value, extras: Value = 0, winding_loss: Val
     ----------
     [MP598] materials at replacement cost; [EXACT]
     """
-    side_by_side("amounts", amounts, "prices", prices)
+    side_by_side(amounts=amounts, prices=prices)
     yarn = sum(amount * price for amount, price in zip(amounts, prices))
     return yarn / (1 - winding_loss) + extras
 
@@ -568,6 +568,7 @@ def kits_from_stock(stock: Value, per_kit: Value) -> Value:
     ----------
     [EXACT]
     """
+    side_by_side(stock=stock, per_kit=per_kit)
     return whole_down(min(making for making, _ in _makes(stock, per_kit)))
 
 
@@ -610,7 +611,7 @@ def limiting_yarn(stock: Value, per_kit: Value, names: Value) -> str:
     ----------
     [EXACT]
     """
-    side_by_side("stock", stock, "names", names)
+    side_by_side(stock=stock, per_kit=per_kit, names=names)
     seen = set()
     for name in names:
         if name.casefold() in seen:
@@ -623,7 +624,6 @@ def limiting_yarn(stock: Value, per_kit: Value, names: Value) -> str:
 
 def _makes(stock: Value, per_kit: Value) -> list[tuple[float, int]]:
     """Return how many kits each yarn makes, parts included, with its place in the list."""
-    side_by_side("stock", stock, "per_kit", per_kit)
     makes = [(held / used, place) for place, (held, used) in enumerate(zip(stock, per_kit)) if used > 0]
     if not makes:
         raise WeaveError("per_kit", "above 0 for one yarn at least", "nothing but zeros")

@@ -8,6 +8,7 @@ from weavefuncs import _fit_words, _stripes
 from weavefuncs._colour_order import LONGEST_TEXT, parse_colour_order
 from weavefuncs._fit_choices import Asked
 from weavefuncs._limits import MOST_ENDS
+from weavefuncs._lists import side_by_side
 from weavefuncs.errors import WeaveError
 from weavefuncs.registry import Value, formula, row, row_like
 
@@ -153,8 +154,9 @@ def fit_piece(
     (covers it, short of warp, of weft, of both; blank where none is given); ends without floating
     selvedges; repeats; rows a leg (blank where legs are not alike); legs; rows; finished width and by
     how much it is off; finished length and by how much; the longest float in threads and in length on
-    the loom; angle of a line that moves an end a pick; yarn of warp and weft; the reason. Warp and weft
-    off one lot: part it between them. Estimates until a sample is woven and washed.
+    the loom; angle of a line that moves an end a pick; yarn of warp and weft, the floating selvedges
+    wound with the warp and crossed by the weft; the reason. Warp and weft off one lot: part it between
+    them. Estimates until a sample is woven and washed.
 
     Examples
     --------
@@ -275,8 +277,7 @@ def stripe_ends(
     ----------
     [PRACTICE]; [EXACT]
     """
-    if len(colours) != len(widths):
-        raise WeaveError("colours", f"as many as the widths, {len(widths)}", len(colours))
+    side_by_side(widths=widths, colours=colours)
     if balanced and len(widths) == 1:
         raise WeaveError("widths", "those of two stripes or more where the warp is balanced", list(widths))
     for number, colour in enumerate(colours, start=1):

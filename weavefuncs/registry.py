@@ -243,14 +243,13 @@ class Function:
                 result = self.body(*values)
             low, high = (result.min(), result.max()) if rows else (0, 0)
             if not (low > -INFINITY and high < INFINITY):
-                raise WeaveError("the result", "within the range of ordinary numbers", "a column that is not")
+                # What is no number is not below infinity either.
+                raise _out_of_range(result, ~(abs(result) < INFINITY), "ordinary numbers")
             if self._result_kind == "whole":
                 if low < -LARGEST_WHOLE or high > LARGEST_WHOLE:
-                    raise WeaveError(
-                        "the result", "within the range of whole numbers", "a column that is not"
-                    )
+                    raise _out_of_range(result, abs(result) > LARGEST_WHOLE, "whole numbers")
                 result = result.astype("int64")
-            return like(columns, result, sys.modules)
+            return like(columns, result, self._result_kind, sys.modules)
         by_row = [value.converted() if isinstance(value, Column) else [value] * rows for value in converted]
         results = []
         for number, row_values in enumerate(zip(*by_row), start=1):
@@ -259,7 +258,13 @@ class Function:
             except WeaveError as error:
                 error.row = number
                 raise
-        return like(columns, results, sys.modules)
+        return like(columns, results, self._result_kind, sys.modules)
+
+
+def _out_of_range(result: Any, refused: Any, numbers: str) -> WeaveError:
+    """Return the refusal of the first row of a result that is to be refused."""
+    at = int(refused.argmax())
+    return WeaveError("the result", f"within the range of {numbers}", result[at].item(), row=at + 1)
 
 
 def formula(body: F) -> F:

@@ -31,9 +31,12 @@ def tex(yarn: Value) -> Value:
     -----
     Valid range: yarns from 0.01 to 1,000,000 tex; outside it the yarn is
     refused. Of the two numbers of 8/2 or 2/8 the smaller is the ply, and where
-    only one is whole, that is the ply; 2 Ne x 3 writes it out. Direct systems
-    multiply: 20 tex x 3 is 60 tex. A spun-silk number already counts the
-    folded yarn. Not rounded.
+    only one is whole, that is the ply; 2 Ne x 3 writes it out. Two numbers from
+    10 to 100, as 12/18, are refused where they differ, for either may be the
+    ply: write 12 Ne x 18 or 18 Ne x 12. Direct systems multiply:
+    20 tex x 3 is 60 tex. A spun-silk number already counts the folded yarn. What
+    may be decimals or thousands, as 3,360 yd/lb or 1.680 m/kg, is refused: write
+    3360 yd/lb. Not rounded.
 
     Examples
     --------
@@ -44,7 +47,7 @@ def tex(yarn: Value) -> Value:
 
     References
     ----------
-    [UNITS] yarn section; [TAYLOR] folded yarns; [EXACT]
+    [UNITS] yarn section; [TAYLOR] folded yarns; [PRACTICE] which number is the ply; [EXACT]
     """
     return yarn
 

@@ -114,7 +114,7 @@ class StashAnswer:
             ],
             [
                 [of.name, of.pieces, of.yarn, of.colour, of.length, of.put_ups, of.left_over, of.cost]
-                for of in self._plan.bought.itertuples(index=False)
+                for of in self._plan.bought.astype({"put_ups": "float64"}).itertuples(index=False)
             ],
         )
 

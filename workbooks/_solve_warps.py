@@ -6,7 +6,7 @@ Batch and Shopping.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Hashable, Iterable
 from typing import Any
 
 import numpy as np
@@ -15,8 +15,11 @@ import pandas as pd
 import weavefuncs as wf
 from weavefuncs.errors import WeaveError
 from weavefuncs.tables import group_onto_warps
-from weavefuncs.tables._cells import LEFT_OUT, TOLD, Sheet, as_text, same_name
+from weavefuncs.tables._cells import LEFT_OUT, TOLD, Problems, Sheet, as_text, same_name
 from weavefuncs.tables._settings import argument
+from weavefuncs.tables._warp_prices import Prices, Purchase
+from weavefuncs.tables._yarns import Yarns
+from weavefuncs.tables.warps import SETT_DIGITS
 from weavefuncs.workbooks._answer_page import AnswerPage, many
 from weavefuncs.workbooks.frames import Frames
 
@@ -61,8 +64,10 @@ class WarpAnswer:
         longest = frames.number("LongestWarp")
         self._loom["longest_warp"] = NO_LIMIT if longest is None else longest * self._long
         self._unit, self._currency = frames.units.long, frames.currency
-        self._yarns = {same_name(name): yarn for name, yarn in zip(yarns["name"], yarns.to_dict("records"))}
-        self._lines = _lines(frames, settings, set(self._yarns))
+        label = frames.sheet("YarnNames")
+        # What is in doubt about a yarn is told where the warps are found.
+        self._prices = Prices(Yarns(yarns, label, Problems()), label, Problems())
+        self._lines = _lines(frames, settings, self._prices)
         self._plan = group_onto_warps(
             self._lines.drop(columns=["label", "hours"]),
             self._loom,
@@ -70,7 +75,7 @@ class WarpAnswer:
             seconds=seconds,
             progress=tell,
             pieces_sheet=frames.sheet("BatchProducts"),
-            yarns_sheet=frames.sheet("YarnNames"),
+            yarns_sheet=label,
         )
         told = self._plan.problems
         # Two lines of one product are no mistake here, and what is missing on Yarns was told by its row.
@@ -124,11 +129,11 @@ class WarpAnswer:
                     yarn.colour,
                     yarn.length,
                     yarn.with_allowance,
-                    yarn.put_ups or None,
+                    yarn.put_ups,
                     yarn.left_over,
                     yarn.cost,
                 ]
-                for yarn in self._plan.yarn.itertuples(index=False)
+                for yarn in self._plan.yarn.astype({"put_ups": "float64"}).itertuples(index=False)
             ],
         )
         page.sentence(
@@ -152,34 +157,37 @@ class WarpAnswer:
                 yield line + (once if number == 0 else [None] * len(once))
 
     def cost(self, warps: list[OnWarp]) -> float:
-        """Return what warps cost: work, and whole put-ups of all their yarn with its allowance."""
+        """Return what warps cost: work, and whole put-ups of all their yarn with its allowance.
+
+        Each line pays for its share of a warp in its own yarn, as on Batch.
+        """
         loom = self._loom
         work = 0.0
-        needs: dict[str, float] = {}
+        needs: dict[Purchase, float] = {}
         for on_warp in warps:
-            lines = [self._at[row] for row in on_warp]
-            work += max(line["hours"] for line in lines) * (loom["wage"] + loom["overhead"])
-            ends = max(line["ends"] for line in lines)
-            name = same_name(lines[0]["warp_yarn"])
-            length = float(wf.warp_yarn(ends, self.length(on_warp))) / self._long
-            needs[name] = needs.get(name, 0.0) + length
-        return work + sum(self._bought(name, length) for name, length in needs.items())
+            pieces = sum(on_warp.values())
+            for row, count in on_warp.items():
+                line = self._at[row]
+                work += count / pieces * line["hours"] * (loom["wage"] + loom["overhead"])
+                purchase = self._prices.find(line["warp_yarn"], "")
+                length = float(wf.warp_yarn(line["ends"], self._share(row, count, pieces))) / self._long
+                needs[purchase] = needs.get(purchase, 0.0) + length
+        allowance = self._loom["spread"], self._loom["risk"]
+        return work + sum(
+            purchase.cost(float(wf.yarn_to_buy(length, *allowance))) for purchase, length in needs.items()
+        )
 
     def length(self, on_warp: OnWarp) -> float:
         """Return the length of a warp, in the short unit."""
-        loom = self._loom
-        pieces = sum(
-            count * float(wf.warp_length(self._at[row]["woven_length"], take_up=loom["take_up"]))
-            for row, count in on_warp.items()
-        )
-        return float(pieces + (sum(on_warp.values()) - 1) * loom["between"] + loom["waste"])
+        pieces = sum(on_warp.values())
+        return sum(self._share(row, count, pieces) for row, count in on_warp.items())
 
-    def _bought(self, name: str, length: float) -> float:
-        yarn = self._yarns.get(name)
-        if yarn is None or not yarn["put_up_length"] > 0 or np.isnan(yarn["put_up_price"]):
-            return 0.0
-        needed = wf.yarn_to_buy(length, self._loom["spread"], self._loom["risk"])
-        return float(wf.put_ups(needed, yarn["put_up_length"]) * yarn["put_up_price"])
+    def _share(self, row: int, count: int, pieces: int) -> float:
+        """Return the length of a warp that one line takes: what the warp has once is shared out by pieces."""
+        loom = self._loom
+        piece = float(wf.warp_length(self._at[row]["woven_length"], take_up=loom["take_up"]))
+        once = loom["waste"] - loom["between"]
+        return float(count * (piece + loom["between"]) + count / pieces * once)
 
     @property
     def line_by_line(self) -> list[OnWarp]:
@@ -235,19 +243,22 @@ class WarpAnswer:
 
     def _held_against_marks(self, marked: list[OnWarp], cost: float) -> str:
         text = f"As marked under On warp: {many(len(marked), 'warp')}, {self._money(self.cost(marked))}. "
-        unlike = sum(
-            len({(same_name(self._at[row]["warp_yarn"]), self._at[row]["ends"]) for row in on_warp}) > 1
-            for on_warp in marked
-        )
+        unlike = sum(len({self._dressing(self._at[row]) for row in on_warp}) > 1 for on_warp in marked)
         if unlike:
             return (
                 text
-                + f"But the lines of {many(unlike, 'mark')} differ in yarn or ends and cannot share a warp."
+                + f"But the lines of {many(unlike, 'mark')} differ in yarn, ends or sett and cannot share a "
+                "warp."
             )
         long = sum(not self._fits(on_warp) for on_warp in marked)
         if long:
             return text + f"But {many(long, 'warp')} would be longer than the loom holds."
         return text + self._against(self.cost(marked) - cost)
+
+    def _dressing(self, line: dict[Hashable, Any]) -> tuple[Any, ...]:
+        """Return what lines must have in common to share a warp."""
+        yarn = self._prices.label(line["warp_yarn"], "")
+        return yarn, line["ends"], round(line["sett"], SETT_DIGITS)
 
     def _against(self, saved: float) -> str:
         if saved > 0.005:
@@ -258,7 +269,7 @@ class WarpAnswer:
         return f"{amount:.2f} {self._currency}".rstrip()
 
 
-def _lines(frames: Frames, settings: dict[str, Any], known: set[str]) -> pd.DataFrame:
+def _lines(frames: Frames, settings: dict[str, Any], prices: Prices) -> pd.DataFrame:
     """Return the lines of Batch as pieces to put onto warps; what cannot be used is told."""
     table = frames.batch()
     sheet = Sheet(table, frames.sheet("BatchProducts"), frames.problems, [*NUMBERS, "product", "warp_yarn"])
@@ -279,10 +290,12 @@ def _lines(frames: Frames, settings: dict[str, Any], known: set[str]) -> pd.Data
         if widest is not None and ends / at["sett"] > widest:
             sheet.tell(int(place), "width", "wider in the reed than the loom weaves", LEFT_OUT)
             continue
-        if same_name(str(given["warp_yarn"])) not in known:
-            text = (
-                f"{given['warp_yarn']} does not stand on Yarns so that it can be used: its cost is left out"
-            )
+        yarn = as_text(given["warp_yarn"])
+        if not prices.knows(yarn):
+            text = f"{yarn} does not stand on Yarns so that it can be used: its cost is left out"
+            sheet.tell(int(place), "warp_yarn", text, TOLD)
+        elif same_name(counted := prices.find(yarn, "").name) != same_name(yarn):
+            text = f"no yarn on Yarns has the name {yarn}: {counted} is counted, which has that count"
             sheet.tell(int(place), "warp_yarn", text, TOLD)
         hours = wf.hours_for(ends, settings["ends_wound_an_hour"]) + wf.hours_for(
             ends, settings["ends_threaded_an_hour"]
@@ -292,7 +305,7 @@ def _lines(frames: Frames, settings: dict[str, Any], known: set[str]) -> pd.Data
             {
                 "row": int(given["row"]),
                 "piece": ", ".join(named),
-                "warp_yarn": given["warp_yarn"],
+                "warp_yarn": yarn,
                 "sett": at["sett"],
                 "ends": ends,
                 "woven_length": woven,

@@ -8,6 +8,7 @@ from xlsxwriter.utility import xl_col_to_name
 
 from weavefuncs.workbooks.book import Book, Check, Sheet
 from weavefuncs.workbooks.lines import (
+    APART,
     IS_BLANK,
     IS_NO_NUMBER,
     NO_NUMBER,
@@ -18,6 +19,8 @@ from weavefuncs.workbooks.lines import (
     equal_to,
     first_that_holds,
     input_names,
+    not_among,
+    tidied,
     which,
 )
 from weavefuncs.workbooks.look import BAND, WEFT
@@ -39,6 +42,8 @@ NEEDED = (
 
 WOVEN = "{length}/(1-ShrinkLength)"
 WIDE = "{width}/(1-ShrinkWidth)/(1-DrawIn)"
+NO_PRICE = "OR(COUNT({price})=0,{price}<=0)"
+NET = "({price}*(1-N(FeeRate))-N(FeeFlat))"
 
 
 def _worked_out(formula: str) -> str:
@@ -179,7 +184,10 @@ COLUMNS = [
         "weft_yarn",
         "Weft yarn",
         10,
-        formula=_worked_out(f"{{pieces}}*WEAVE.WEFTYARN({WOVEN},{{picks}},{WIDE},WeftTakeUp)/SmallPerLong"),
+        # A pick crosses every end that is wound, which may be more than the width asks for.
+        formula=_worked_out(
+            f"{{pieces}}*WEAVE.WEFTYARN({WOVEN},{{picks}},{{ends}}/{{sett}},WeftTakeUp)/SmallPerLong"
+        ),
         kind="one",
         name="BatchWeftYarn",
         unit="LongUnit",
@@ -236,26 +244,26 @@ COLUMNS = [
         "margin",
         "Margin at the price asked",
         11,
-        formula=_priced("IF(COUNT({price})=0,NA(),WEAVE.MARGIN({price}*(1-N(FeeRate))-N(FeeFlat),{cost}))"),
+        # A price that fees eat up has no margin; what is lost by it stands beside.
+        formula=_priced(f'IF({NO_PRICE},NA(),IF({NET}<=0,"",WEAVE.MARGIN({NET},{{cost}})))'),
         kind="fraction",
     ),
     Column(
         "left",
         "Left over, or lost",
         11,
-        formula=_priced(
-            "IF(OR(COUNT({price})=0,{price}<=0),NA(),{pieces}*({price}*(1-N(FeeRate))-N(FeeFlat)-{cost}))"
-        ),
+        formula=_priced(f"IF({NO_PRICE},NA(),{{pieces}}*({NET}-{{cost}}))"),
         kind="money",
         name="BatchLeft",
     ),
+    APART,
     # Not shown: the mark without blanks around it. Behind a word it stays a text, even a mark such as 1,
     # which a search would not find among texts in every program.
     Column(
         "mark",
         "",
-        3,
-        formula='IF(TRIM({label})="","","warp "&TRIM({label}))',
+        2,
+        formula=f'IF({tidied("{label}")}="","","warp "&{tidied("{label}")})',
         name="BatchMarks",
     ),
 ]
@@ -264,7 +272,7 @@ INPUT_NAMES = input_names(COLUMNS)
 
 TABLE = Lines(NAME, FIRST, LINES, COLUMNS)
 
-# Where the money goes stands to the right of the lines; their last column, not shown, lies between.
+# Where the money goes stands to the right of the lines; their last columns, not shown, lie between.
 MONEY = TABLE.right + 1
 
 CAUTION = (
@@ -339,7 +347,8 @@ def _totals(sheet: Sheet) -> None:
         "yarn_cost": ("SUM(BatchYarnCosts)", "money"),
     }
     for key, (formula, kind) in sums.items():
-        sheet.write(row, TABLE.place(key), f"={formula}", look.result(kind))
+        shown = formula if key == "pieces" else _once_begun(formula)
+        sheet.write(row, TABLE.place(key), f"={shown}", look.result(kind))
     sheet.name_cell("BatchSold", row, TABLE.place("pieces"))
     # The shares of each warp add up to 1.
     warps = TABLE.place("share")
@@ -348,18 +357,19 @@ def _totals(sheet: Sheet) -> None:
     sheet.write(row, warps - 1, "Warps", look.heading("right"))
     left = TABLE.place("left")
     # One line without a price, and nobody can say what is left.
-    sheet.write(
-        row,
-        left,
-        '=IF(SUM(BatchEnds)=0,"",IF(BatchUnpriced>0,"",SUM(BatchLeft)))',
-        look.result("money"),
-    )
+    left_over = _once_begun('IF(BatchUnpriced>0,"",SUM(BatchLeft))')
+    sheet.write(row, left, f"={left_over}", look.result("money"))
     sheet.name_cell("BatchProfit", row, left)
     sheet.mark_errors(row, TABLE.left, row, TABLE.right_shown)
     link = look.make(font_color="#1F5A8A", underline=1)
     sheet.page.write_url(
         row - 1, 1, f"internal:'{NAME}'!{xl_col_to_name(MONEY)}1", link, "Where the money goes"
     )
+
+
+def _once_begun(formula: str) -> str:
+    """Show a sum as soon as there is a line to sum up: before, its 0 would say nothing."""
+    return f'IF(SUM(BatchEnds)=0,"",{formula})'
 
 
 def _money(sheet: Sheet) -> None:
@@ -371,7 +381,7 @@ def _money(sheet: Sheet) -> None:
     flat, rate = "BatchSold*N(FeeFlat)", "N(FeeRate)"
     fees = f"({spent}+BatchProfit+{flat})/(1-{rate})*{rate}+{flat}"
     parts = [
-        *COSTS,
+        *((label, _once_begun(cost)) for label, cost in COSTS),
         ("Fees", f'IF(BatchProfit="","",{fees})'),
         ("Left for you", 'IF(BatchProfit="","",BatchProfit)'),
     ]
@@ -410,7 +420,8 @@ def _money(sheet: Sheet) -> None:
             "gap": 40,
         }
     )
-    sheet.page.insert_chart(last + 3, MONEY, chart, {"object_position": 3})
+    # Off the edge of its page, or its frame would be seen on the page before.
+    sheet.page.insert_chart(last + 3, MONEY, chart, {"object_position": 3, "x_offset": 8})
 
 
 def _check(row: int) -> str:
@@ -432,6 +443,7 @@ def _check(row: int) -> str:
     reason = why("WARPLENGTH", f"{at['length']},{at['pieces']},N(Between),WarpTakeUp,LoomWaste")
     lost = f"0-{at['left']}/{at['pieces']}"
     tests = [
+        TABLE.moved(row),
         (
             f"ISBLANK({at['product']})",
             f'IF(COUNTA({needed},{price})>0,"a line without a product is not counted","")',
@@ -444,8 +456,8 @@ def _check(row: int) -> str:
         (f"COUNTA({at['warp']},{at['weft']})<2", f'{which(IS_BLANK, yarns)}&" is blank"'),
         (
             f"ISERROR({at['yarn_cost']})",
-            f'{yarn}&IF(ISERROR({yarn_line(yarn)})," does not stand on Yarns",'
-            '" has no price or no put-up on Yarns, or is in error there")',
+            f"IF(ISERROR({yarn_line(yarn)}),{not_among(yarn, 'on Yarns')},"
+            f'{yarn}&" has no price or no put-up on Yarns, or is in error there")',
         ),
         (
             f'IF({mark}="",FALSE,{same}<COUNTIF(BatchMarks,{on_this_warp}))',
@@ -458,7 +470,10 @@ def _check(row: int) -> str:
             '"its warp is longer than the loom holds"',
         ),
         (f"ISBLANK({price})", '""'),
-        (f"ISERROR({at['margin']})", '"of this price fees leave nothing"'),
+        (
+            f"ISERROR({at['margin']})",
+            '"cost of a piece must be above 0: Wage on Settings and the price of its yarn are 0"',
+        ),
         (f"{at['left']}<0", f'"loses "&{amount(lost)}&" a piece at the price asked"'),
     ]
     return first_that_holds(tests)

@@ -17,7 +17,7 @@ from xlsxwriter.worksheet import Worksheet
 from weavefuncs.workbooks.look import FONT, INK, PAPER, QUIET, RULE, Look
 
 # Counts up when inputs come, go or move, so that a planner tells which template it was made from.
-VERSION = 2
+VERSION = 3
 VERSION_NAME = "PlannerVersion"
 
 # Sums up the template's texts and formulas: planners of one sum differ only in what is filled in.
@@ -30,6 +30,11 @@ _TEXT = re.compile(r'("[^"]*")')
 _BLANK = re.compile(r"\bISBLANK\(([A-Za-z]+)\)")
 _NAME = re.compile(r"\b[A-Za-z]+\b(?!\()")
 _CALL = re.compile(r"\bWEAVE\.(?=[A-Z]+\()")
+
+# How high a row is, in points; and in pixels, where nobody says it, by the font alone.
+ROW_HEIGHT = 15
+BAND_HEIGHT = 19
+FONT_ROW_PIXELS = 17
 
 # A fixed date keeps two builds of the same planner identical.
 BUILT = datetime.datetime(2026, 1, 1)
@@ -126,7 +131,18 @@ class Book:
     def __init__(self, path: str, target: str, checked: set[str]) -> None:
         # Not onto the disk piece by piece: on a full one the writer would leave open files behind.
         self._path, self._written = Path(path), BytesIO()
-        self.book = xlsxwriter.Workbook(self._written, {"in_memory": True})
+        # Widths of columns are counted in digits of this font: of the one that all cells have, lest a machine
+        # without another one makes them wider. It is no font of the theme, which has others.
+        font = {"font_name": FONT, "font_size": 10, "font_scheme": "none"}
+        self.book = xlsxwriter.Workbook(
+            self._written,
+            {
+                "in_memory": True,
+                "default_format_properties": font,
+                "default_row_height": FONT_ROW_PIXELS,
+                "default_column_width": 64,
+            },
+        )
         self.book.set_properties(
             {"title": "Weaving planner", "created": BUILT, "comments": "Made with weavefuncs"}
         )
@@ -221,6 +237,7 @@ class Sheet:
         self.page = book.book.add_worksheet(name, _Page)
         for column, width in enumerate(widths):
             self.page.set_column(column, column, width, self.look.plain())
+        self.page.set_default_row(ROW_HEIGHT)
         self.page.set_tab_color(tab)
         self.page.hide_gridlines(2)
         self.page.protect("", {"format_columns": True, "format_rows": True, "autofilter": True, "sort": True})
@@ -257,7 +274,7 @@ class Sheet:
 
     def band(self, row: int, text: str, last_column: int) -> None:
         """Write the heading of a section across the sheet."""
-        self.page.set_row(row, 19)
+        self.page.set_row(row, BAND_HEIGHT)
         for column in range(1, last_column + 1):
             self.write(row, column, text if column == 1 else "", self.look.band())
 

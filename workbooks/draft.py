@@ -40,10 +40,11 @@ CODE = USED + 1
 
 SQUARE = 13.5
 
-# In per cent: a draft just fits the height of a page. The first page ends within the field, so that a draft
-# of up to 28 ends, drawn at the right as advised, stands on one page with its tie-up and treadling.
-PRINTED_AT = 63
-ENDS_BEFORE_BREAK = FIELD - 28
+# In per cent: the first two pages are equally wide, and just fit where a machine has none but wide fonts. The
+# first ends within the field, so that a draft of up to 27 ends, drawn at the right as advised, stands on one
+# page with its tie-up and treadling.
+PRINTED_AT = 60
+ENDS_BEFORE_BREAK = FIELD - 27
 
 CAUTION = (
     "Shafts rise. Long floats catch, on fingers and toes above all of babies: the figures here are those of "
@@ -68,24 +69,28 @@ def _figures(prefix: str) -> list[Row | Band]:
             "Tabby, on this threading",
             formula=f'WEAVE.TABBY({prefix}Threading)&""',
             kind="text",
+            wide=True,
         ),
         Row(
             f"{prefix}DoubledEnds",
             "Neighbouring ends alike",
             formula=f'WEAVE.DOUBLEDNEIGHBOURS({text},"warp")&""',
             kind="text",
+            wide=True,
         ),
         Row(
             f"{prefix}DoubledPicks",
             "Neighbouring picks alike",
             formula=f'WEAVE.DOUBLEDNEIGHBOURS({text},"weft")&""',
             kind="text",
+            wide=True,
         ),
         Row(
             f"{prefix}Untied",
             "Never tied in",
             formula=f'WEAVE.UNTIEDTHREADS({text})&""',
             kind="text",
+            wide=True,
             checks=(
                 f'IF({prefix}Ready,IF(ISTEXT({prefix}Untied),IF({prefix}Untied="none","",'
                 f'"lies loose, up or down throughout: "&{prefix}Untied),""),"")',
@@ -149,8 +154,8 @@ APART: list[Row | Band] = [
         formula="WEAVE.TREADLESNEEDED(DraftText)",
         kind="whole",
     ),
-    Row("DraftThreadingName", "Threading", formula="WEAVE.DRAFTNAME(DraftThreading)", kind="text"),
-    Row("DraftTreadlingName", "Treadling", formula="WEAVE.DRAFTNAME(DraftTreadling)", kind="text"),
+    Row("DraftThreadingName", "Threading", formula="WEAVE.DRAFTNAME(DraftThreading)", kind="text", wide=True),
+    Row("DraftTreadlingName", "Treadling", formula="WEAVE.DRAFTNAME(DraftTreadling)", kind="text", wide=True),
     *_figures("Draft"),
     Band("Heddles"),
     Row(
@@ -202,7 +207,7 @@ TOGETHER: list[Row | Band] = [
         formula="WEAVE.TREADLESNEEDED(BackText)",
         kind="whole",
     ),
-    Row("BackName", "Threading", formula="WEAVE.DRAFTNAME(BackThreading)", kind="text"),
+    Row("BackName", "Threading", formula="WEAVE.DRAFTNAME(BackThreading)", kind="text", wide=True),
     *_figures("Back"),
 ]
 
@@ -282,7 +287,7 @@ def write(book: Book, values: dict[str, Any]) -> None:
     """
     cells = [1.86] * FIELD
     treadles = [1.86] * DRAWN
-    sheet = book.sheet(NAME, [2, 25, 13, 28, 10, *cells, 3.2, *treadles, 3.2, *treadles], "#2F7C86")
+    sheet = book.sheet(NAME, [2, 25, 13, 28, 10, *cells, 2.2, *treadles, 2.2, *treadles], "#2F7C86")
     sheet.title(
         NAME,
         "A cloth drawn in a grid taken apart, and a draft put together. " + CAUTION,
@@ -295,7 +300,7 @@ def write(book: Book, values: dict[str, Any]) -> None:
     sheet.band(top - 1, "From a draft to its cloth", PICK)
     sheet.new_page(top - 1)
     together = _Block(sheet, top, "Back", "BackReady")
-    _write_together(together, apart, values)
+    _write_together(together, values)
     for block in (apart, together):
         for row in range(block.first_shaft, block.after):
             sheet.page.set_row(row, SQUARE)
@@ -318,7 +323,7 @@ def _write_apart(block: _Block, values: dict[str, Any]) -> None:
         sheet.write(row, GIVEN, value, look.given("whole"))
     validate(sheet, block.first_shaft, GIVEN, block.threading - 1, GIVEN, OWNED, "Heddles owned")
     sheet.book.name("HeddlesOwned", NAME, (block.first_shaft, GIVEN), (block.threading - 1, GIVEN))
-    _heddles(block, "DraftShafts", block)
+    _heddles(block, "DraftShafts")
     block.name("ShortOn", (block.first_shaft, UNIT), (block.threading - 1, UNIT))
     _which_are_used(block, "Grid")
     _state(block, "Drawn", "COUNTA(DraftGrid)>0")
@@ -348,7 +353,7 @@ def _write_apart(block: _Block, values: dict[str, Any]) -> None:
     _remark(sheet, form + 11, BEYOND, 1)
 
 
-def _write_together(block: _Block, apart: _Block, values: dict[str, Any]) -> None:
+def _write_together(block: _Block, values: dict[str, Any]) -> None:
     sheet, look = block.sheet, block.sheet.look
     _furniture(block, "")
     _given_cells(block, "tie-up", "TieUp", values.get("tie_up", ()), TIED, "Tie-up")
@@ -360,7 +365,7 @@ def _write_together(block: _Block, apart: _Block, values: dict[str, Any]) -> Non
     first, last = (block.threading, FIRST_CELL), (block.threading, LAST_CELL)
     block.name("Threading", first, last)
     validate(sheet, *first, *last, THREADED, "Threading")
-    _heddles(block, "BackShaftsUsed", apart)
+    _heddles(block, "BackShaftsUsed")
     _which_are_used(block, "Threading")
     _state(block, "Drawn", "COUNTA(BackThreading)+COUNTA(BackTieUp)+COUNTA(BackTreadled)>0")
     arguments = "BackThreading,BackTieUp,BackTreadled,BackLowest,BackPicks"
@@ -441,6 +446,16 @@ def _furniture(block: _Block, beside: str) -> None:
         sheet.write(row, PICK, pick, pick_number)
 
 
+def _number_if_used(*cells: tuple[int, int]) -> str:
+    """Write the number of a line of cells where anything stands in them.
+
+    Given are the first and the last cell, the one of them that is locked, and that of the number. A formula
+    follows cells that are moved when all that it looks at goes along: the locked cell stays.
+    """
+    first, last, locked, number = (xl_rowcol_to_cell(*cell) for cell in cells)
+    return f'=IF(COUNTA({first}:{last})=COUNTA({locked}),"",{number})'
+
+
 def _which_are_used(block: _Block, across: str) -> None:
     """Write which rows and columns of the field anything stands in, and their first and last."""
     sheet, prefix = block.sheet, block.prefix
@@ -450,15 +465,14 @@ def _which_are_used(block: _Block, across: str) -> None:
     for line in range(1, FIELD + 1):
         row = block.pick_row(line)
         sheet.write(row, NUMBER, line, style)
-        cells = f"{xl_rowcol_to_cell(row, left)}:{xl_rowcol_to_cell(row, right)}"
-        number = xl_rowcol_to_cell(row, NUMBER)
-        sheet.write(row, USED, f'=IF(COUNTA({cells})=0,"",{number})', style)
+        used = _number_if_used((row, left - 1), (row, right), (row, left - 1), (row, NUMBER))
+        sheet.write(row, USED, used, style)
     for column in range(FIRST_CELL, LAST_CELL + 1):
         sheet.write(block.end_numbers, column, column - FIRST_CELL + 1, style)
         rows = (top, bottom) if across == "Grid" else (block.threading, block.threading)
-        cells = f"{xl_rowcol_to_cell(rows[0], column)}:{xl_rowcol_to_cell(rows[1], column)}"
-        number = xl_rowcol_to_cell(block.end_numbers, column)
-        sheet.write(block.used_ends, column, f'=IF(COUNTA({cells})=0,"",{number})', style)
+        below = rows[1] + 1, column
+        used = _number_if_used((rows[0], column), below, below, (block.end_numbers, column))
+        sheet.write(block.used_ends, column, used, style)
     block.name("RowsUsed", (top, USED), (bottom, USED))
     block.name("ColumnsUsed", (block.used_ends, FIRST_CELL), (block.used_ends, LAST_CELL))
     _state(block, "Lowest", f"MIN({prefix}RowsUsed)")
@@ -507,7 +521,7 @@ def _tie_up_codes(block: _Block) -> None:
         block.sheet.write(row, CODE, formula, block.sheet.look.plain())
 
 
-def _heddles(block: _Block, shafts: str, owned_in: _Block) -> None:
+def _heddles(block: _Block, shafts: str) -> None:
     """Write the heddles that each shaft needs, and what is short of those owned."""
     sheet, look = block.sheet, block.sheet.look
     short = look.make(num_format='"short by "0;;;', align="right", indent=1, font_color="#8C2A14")
@@ -515,7 +529,8 @@ def _heddles(block: _Block, shafts: str, owned_in: _Block) -> None:
         row = block.shaft_row(number)
         shaft = xl_rowcol_to_cell(row, LABEL, col_abs=True)
         needed = xl_rowcol_to_cell(row, RESULT, col_abs=True)
-        owned = xl_rowcol_to_cell(owned_in.shaft_row(number), GIVEN, col_abs=True)
+        # By its place in the column: a formula would follow a cell that is moved.
+        owned = f"INDEX(HeddlesOwned,{DRAWN - number + 1})"
         formula = (
             f'=IF(NOT({block.ready}),"",IF(OR({shaft}>{shafts},DraftWarp=""),"",'
             f"WEAVE.HEDDLESONSHAFT({block.prefix}Threading,{shaft},DraftWarp)))"
@@ -574,9 +589,10 @@ def _fault(block: _Block, form: int, reason: str) -> None:
 
 
 def _remark(sheet: Sheet, row: int, text: str, rows: int) -> None:
-    style = sheet.look.make(text_wrap=True, font_color=QUIET, valign="top", font_size=9, indent=1)
+    small = {"font_color": QUIET, "font_size": 9, "align": "left", "indent": 1}
+    style = sheet.look.make(text_wrap=True, valign="top", **small)
     if rows == 1:
-        sheet.write(row, LABEL, text, sheet.look.make(font_color=QUIET, font_size=9, indent=1))
+        sheet.write(row, LABEL, text, sheet.look.make(**small))
     else:
         sheet.page.merge_range(row, LABEL, row + rows - 1, UNIT, text, style)
 

@@ -291,12 +291,25 @@ def _form_table(inputs: Inputs, report: Report, rows: list[Row | Band]) -> pd.Da
     # Names lead to what is filled in or to what comes out, and units stand behind both.
     unit = min((left for _, (_, _, left, *_) in places), default=0) + UNIT - GIVEN
     lines = [
-        [label, _cell(report, sheet, top, left), _cell(report, sheet, top, unit)]
-        for label, (sheet, top, left, *_) in places
+        [
+            label,
+            _side_by_side([_cell(report, sheet, top, column) for column in range(left, right + 1)]),
+            # Where cells stand side by side, one of them has the place of the unit.
+            _cell(report, sheet, top, unit) if left == right else None,
+        ]
+        for label, (sheet, top, left, _, right) in places
     ]
     shown = [line for line in lines if line[1] not in (None, "")]
     table: pd.DataFrame = pd.DataFrame(shown, columns=["row", "value", "unit"], dtype=object)
     return table
+
+
+def _side_by_side(values: list[Any]) -> Any:
+    """Return what cells of a row show as one value."""
+    if len(values) == 1:
+        return values[0]
+    shown = [f"{value:.15g}" if isinstance(value, float) else str(value or "") for value in values]
+    return ", ".join(shown).rstrip(", ")
 
 
 def _cell(report: Report, sheet: str, row: int, column: int) -> Any:

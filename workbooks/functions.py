@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
+import textwrap
+
 from weavefuncs import registry
 from weavefuncs.addin.reference.examples import sheet_example
-from weavefuncs.workbooks.book import Book
+from weavefuncs.workbooks.book import BAND_HEIGHT, Book
+from weavefuncs.workbooks.look import RULE
 
 NAME = "Functions"
+
+# Signs that surely fit on a line of each column, in small print.
+SIGNS = (30, 50, 72, 44, 40)
+LINE_HEIGHT = 11.5
+
+# How high what stands on a printed page may be, in points, and how much of the first one its title takes: so
+# a heading never stands below all else.
+PAGE_HEIGHT = 760
+TITLE_HEIGHT = 75
 
 
 def write(book: Book) -> None:
@@ -21,30 +33,36 @@ def write(book: Book) -> None:
     look = sheet.look
     for column, heading in enumerate(("Function", "Gives", "Arguments", "Example", "Source"), start=1):
         sheet.write(3, column, heading, look.heading())
-    wrapped = look.make(text_wrap=True, valign="top", bottom=4, bottom_color="#C9D2CE", font_size=9)
-    strong = look.make(text_wrap=True, valign="top", bottom=4, bottom_color="#C9D2CE", font_size=9, bold=True)
+    small = {"text_wrap": True, "valign": "top", "align": "left", "indent": 1, "font_size": 9}
+    wrapped = look.make(bottom=4, bottom_color=RULE, **small)
+    strong = look.make(bottom=4, bottom_color=RULE, bold=True, **small)
     row = 4
+    filled: float = TITLE_HEIGHT
     module = ""
     for name in registry.names():
         function = registry.get(name)
-        if function.module != module:
-            module = function.module
-            sheet.band(row, module.capitalize(), 5)
-            row += 1
-        arguments = arguments_text(function)
-        example = sheet_example(function)
-        source = " ".join(function.docstring.sections.get("References", []))
         texts = (
             book.spelled(function.sheet_name + "(").rstrip("("),
             function.docstring.summary,
-            arguments,
-            example,
-            source,
+            arguments_text(function),
+            sheet_example(function),
+            " ".join(function.docstring.sections.get("References", [])),
         )
+        lines = max(len(textwrap.wrap(text, signs)) for text, signs in zip(texts, SIGNS))
+        height = LINE_HEIGHT * lines + 3
+        begins = function.module != module
+        needed = height + (BAND_HEIGHT if begins else 0)
+        if filled + needed > PAGE_HEIGHT:
+            sheet.new_page(row)
+            filled = 0
+        filled += needed
+        if begins:
+            module = function.module
+            sheet.band(row, module.capitalize(), 5)
+            row += 1
         for column, text in enumerate(texts, start=1):
             sheet.page.write_string(row, column, text, strong if column == 1 else wrapped)
-        lines = max(len(text) / width for text, width in zip(texts, (30, 46, 64, 46, 40)))
-        sheet.page.set_row(row, 13 * (1 + int(lines)))
+        sheet.page.set_row(row, height)
         row += 1
     sheet.page.freeze_panes(4, 2)
     sheet.printing(True, NAME, (row, 5), (3, 3))

@@ -157,7 +157,11 @@ def _form(place: str, rows: list[Row | Band]) -> Iterator[Question]:
     for row in rows:
         if isinstance(row, Row) and row.given is not None:
             yield Question(
-                given_name(row), (place, row.key), row.label, is_text=row.given.kind in ("text", "general")
+                given_name(row),
+                (place, row.key),
+                row.label,
+                shape="row" if row.across > 1 else "",
+                is_text=row.given.kind in ("text", "general"),
             )
 
 
@@ -201,8 +205,9 @@ def read_inputs(path: str | os.PathLike[str]) -> Inputs:
     inputs.version = _version(book)
     inputs.template = book.names.get(("", SUM_NAME.lower()), "")
     asked = questions()
+    beside = _beside_labels(book, asked)
     for question in asked:
-        _place(inputs, question)
+        _place(inputs, question, beside.get((question.path[0], question.label)))
     missing = [name for name in ALWAYS_THERE if name not in inputs.areas]
     if missing:
         raise WorkbookProblem(f"{file.name} is no planner: it has no cell named {missing[0]}.")
@@ -235,9 +240,42 @@ def _version(book: Workbook) -> int:
     return version
 
 
-def _place(inputs: Inputs, question: Question) -> None:
-    """Find where a question stands in the planner."""
+def _is_in_form(question: Question) -> bool:
+    """Tell whether a question stands beside its label."""
+    return not question.part and question.shape in ("", "row")
+
+
+def _beside_labels(book: Workbook, asked: list[Question]) -> dict[tuple[str, str], tuple[str, int, int]]:
+    """Find the cell beside each label of a form, by the form and a label that stands in it once.
+
+    A cell that was dragged took its name along, onto the cell of another question: what is filled in is what
+    stands beside the labels.
+    """
+    cells = {sheet.name: sheet.cells.values for sheet in book.sheets}
+    votes: dict[str, Counter[tuple[str, int]]] = {}
+    for question in filter(_is_in_form, asked):
+        area = named_area(book, question.name)
+        if area is not None:
+            votes.setdefault(question.path[0], Counter())[area[0], area[2]] += 1
+    found: dict[tuple[str, str], tuple[str, int, int]] = {}
+    for form, counts in votes.items():
+        (sheet, column), _ = counts.most_common(1)[0]
+        labels = [
+            (value, row)
+            for (row, at), value in cells[sheet].items()
+            if at == column - 1 and isinstance(value, str)
+        ]
+        once = Counter(label for label, _ in labels)
+        found |= {(form, label): (sheet, row, column) for label, row in labels if once[label] == 1}
+    return found
+
+
+def _place(inputs: Inputs, question: Question, beside: tuple[str, int, int] | None) -> None:
+    """Find where a question stands: beside its label, and where there is none where its name leads."""
     area = named_area(inputs.book, question.name)
+    if beside is not None and _is_in_form(question) and not (area is None and question.shape):
+        sheet, row, left = beside
+        area = sheet, row, left, row, left + (area[4] - area[2] if area else 0)
     if area is None and inputs.version == FIRST_VERSION and question.name in FIRST_PLACES:
         anchor, down, right, lines = FIRST_PLACES[question.name]
         start = named_area(inputs.book, anchor)

@@ -10,13 +10,18 @@ from weavefuncs.workbooks.lines import (
     IS_BLANK,
     IS_NO_NUMBER,
     NO_NUMBER,
+    UNTIDY,
     Column,
     Lines,
     equal_to,
     first_that_holds,
     input_names,
     line_of,
+    not_among,
+    stands_twice,
+    untidy,
     which,
+    with_units,
 )
 from weavefuncs.workbooks.rows import Given, why
 from weavefuncs.workbooks.yarns import yarn_line
@@ -146,7 +151,8 @@ KIT_COLUMNS = [
         "margin",
         "Margin at the price asked",
         12,
-        formula=_of_a_kit('IF(OR({net}="",{cost}=""),"",WEAVE.MARGIN({net},{cost}))'),
+        # A price that fees eat up has no margin; what is lost by it stands beside.
+        formula=_of_a_kit('IF(OR({net}="",{cost}=""),"",IF({net}<=0,"",WEAVE.MARGIN({net},{cost})))'),
         kind="fraction",
     ),
     Column(
@@ -316,11 +322,10 @@ def _check_kit(row: int) -> str:
     numbers, headed = ",".join(at[key] for key in keys), KIT_TABLE.headed(row, keys)
     return first_that_holds(
         [
+            KIT_TABLE.moved(row),
             (f"ISBLANK({name})", f'IF(COUNTA({numbers})>0,"a kit without a name is not counted","")'),
-            (
-                f"COUNTIF(KitNames,{equal_to(name)})>1",
-                f'{name}&" stands twice: give each kit a name of its own"',
-            ),
+            (untidy(name), f"{name}&{UNTIDY}"),
+            stands_twice(name, "KitNames", "kit"),
             (
                 f"COUNT({numbers})<COUNTA({numbers})",
                 f'{name}&": "&{which(IS_NO_NUMBER, headed)}&{NO_NUMBER}',
@@ -332,7 +337,12 @@ def _check_kit(row: int) -> str:
             (f"ISBLANK({at['quantity']})", f'{name}&": Kits planned is blank"'),
             (f"ISERROR({at['cost']})", why("UNITCOST", f"N({at['setup']}),{at['each']},{at['quantity']}")),
             (f"ISBLANK({at['price']})", '""'),
-            (f"ISERROR({at['margin']})", f'{name}&": of this price fees leave nothing"'),
+            (
+                f"ISERROR({at['net']})",
+                f'{name}&IF({at["price"]}=0,": the price asked must be above 0",'
+                f'": the fees on Settings cannot be used")',
+            ),
+            (f"ISERROR({at['margin']})", f'{name}&": what a kit costs must be above 0"'),
             (f'{at["break_even"]}="never"', f'{name}&" costs more than the price leaves: none breaks even"'),
             (
                 f"{at['left']}<0",
@@ -350,11 +360,12 @@ def _check_recipe(row: int) -> str:
     reason = why("YARNTOBUY", f"{at['length']},YarnSpread,YarnRisk")
     return first_that_holds(
         [
+            RECIPE_TABLE.moved(row),
             (
                 f"ISBLANK({kit})",
                 f'IF(COUNTA({yarn},{at["length"]})>0,"a line without a kit is not counted","")',
             ),
-            (f"COUNTIF(KitNames,{equal_to(kit)})=0", f'{kit}&" does not stand among the kits above"'),
+            (f"ISERROR({line_of(kit, 'KitNames')})", not_among(kit, "among the kits above")),
             (
                 f"OR(ISBLANK({yarn}),ISBLANK({at['length']}))",
                 f'{kit}&": "&{which(IS_BLANK, RECIPE_TABLE.headed(row, ("yarn", "length")))}&" is blank"',
@@ -363,11 +374,13 @@ def _check_recipe(row: int) -> str:
             (f"{at['length']}<=0", f'{kit}&", "&{yarn}&": "&{length}&" must be above 0"'),
             ("KitSettings<3", '"spread, risk or winding loss on Settings is blank or cannot be used"'),
             (f"ISERROR({at['need']})", reason),
-            (f"COUNTIF(YarnNames,{equal_to(yarn)})=0", f'{kit}&": "&{yarn}&" does not stand on Yarns"'),
-            (f"ISERROR({at['free']})", f'{kit}&": "&{yarn}&" is in error on Yarns"'),
+            (f"ISERROR({yarn_line(yarn)})", f'{kit}&": "&{not_among(yarn, "on Yarns")}'),
+            (f"ISERROR({at['free']})", with_units(f'{kit}&": "&{yarn}&" is in error on Yarns"')),
             (f"ISERROR({at['cost']})", f'{kit}&", "&{yarn}&" has no price or no put-up on Yarns"'),
+            # Names that only count as one are told where they stand.
             (
-                f"COUNTIFS(RecipeKits,{equal_to(kit)},RecipeYarns,{equal_to(yarn)})>1",
+                f"IF(COUNTIFS(RecipeKits,{equal_to(kit)},RecipeYarns,{equal_to(yarn)})<2,FALSE,"
+                f"SUMPRODUCT((RecipeKits={kit})*(RecipeYarns={yarn}))>1)",
                 f'{kit}&" lists "&{yarn}&" twice: add the two up"',
             ),
             (

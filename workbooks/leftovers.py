@@ -5,7 +5,7 @@ from __future__ import annotations
 import posixpath
 import re
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from itertools import product
 
 from weavefuncs.addin.offline.grid import cell_name
@@ -38,8 +38,8 @@ OWN_PARTS = {
 }
 DRAWN = {"pic": "picture", "graphicFrame": "chart", "sp": "shape or text box", "cxnSp": "line"}
 
-_QUOTED = re.compile(r'("[^"]*")')
-_SHEET = re.compile(r"(?:'[^']*'|(?<![\w.])[\w.]+)!")
+_QUOTED = re.compile(r"""("[^"]*"|'(?:[^']|'')*'!?)""")
+_SHEET = re.compile(r"(?<![\w.])([\w.]+)!")
 _CALL = re.compile(r"(?:_XLDUDF_)?WEAVE[._](?=[A-Z])")
 _PREFIX = re.compile(r"_XL[A-Z]+\.")
 
@@ -70,7 +70,7 @@ def leftovers(old: Inputs, new: Inputs) -> list[CellNote]:
     return [
         *_answers(old, new),
         *_other_sheets(old, pairs),
-        *(note for sheet, twin in pairs for note in _on_sheet(old, new, sheet, twin)),
+        *(note for sheet, twin in pairs for note in _on_sheet(old, new, sheet, twin, pairs)),
         *_other_parts(old.book, new.book),
         *_other_names(old, new, pairs),
     ]
@@ -120,7 +120,9 @@ def _other_sheets(old: Inputs, pairs: list[tuple[Sheet, Sheet]]) -> Iterator[Cel
             )
 
 
-def _on_sheet(old: Inputs, new: Inputs, sheet: Sheet, twin: Sheet) -> Iterator[CellNote]:
+def _on_sheet(
+    old: Inputs, new: Inputs, sheet: Sheet, twin: Sheet, pairs: list[tuple[Sheet, Sheet]]
+) -> Iterator[CellNote]:
     dressing = read_dressing(old.book, sheet)
     other_template = old.template != new.template
     trusted = dressing.protected and other_template
@@ -133,7 +135,7 @@ def _on_sheet(old: Inputs, new: Inputs, sheet: Sheet, twin: Sheet) -> Iterator[C
         yield CellNote(sheet.name, "", "its answer is for the old planner: solve the new one")
     over = _over_formulas(sheet, twin) if not other_template else _over_named(old.book, new.book, sheet)
     yield from _constants(old, new, sheet, twin, over, may_be_own if trusted else None)
-    yield from _formulas(old, sheet, twin, may_be_own if other_template else None)
+    yield from _formulas(old, sheet, twin, pairs, may_be_own if other_template else None)
     asked = [(row, column) for name, row, column in old.cells if name == sheet.name]
     for top, left, bottom, right in dressing.merged:
         if any(
@@ -196,35 +198,52 @@ def _constants(
             continue
         if at in there and same_value(there[at], value):
             del there[at]
+        elif at in over or is_open is None or is_open(*at) or not isinstance(value, str):
+            found.append((at, value))
+    left.update(_comparable(value) for value in there.values())
+    for at, value in found:
+        # A label that stands elsewhere, for rows or columns were put in.
+        if left[_comparable(value)] > 0:
+            left[_comparable(value)] -= 1
         elif at in over:
             yield _note(
                 (sheet.name, *at), f"{_shown(value)} was typed over a formula, which calculates again"
             )
-        elif is_open is None or is_open(*at) or not isinstance(value, str):
-            found.append((at, value))
-    left.update(_comparable(value) for value in there.values())
-    for at, value in found:
-        if left[_comparable(value)] > 0:
-            left[_comparable(value)] -= 1
-            continue
-        yield _note((sheet.name, *at), f"{_shown(value)} stands where nothing is asked")
+        else:
+            yield _note((sheet.name, *at), f"{_shown(value)} stands where nothing is asked")
 
 
-def _formulas(old: Inputs, sheet: Sheet, twin: Sheet, is_open: Test | None) -> Iterator[CellNote]:
-    usual = {_bones(cell.formula) for cell in twin.cells.formulas}
+def _formulas(
+    old: Inputs, sheet: Sheet, twin: Sheet, pairs: list[tuple[Sheet, Sheet]], is_open: Test | None
+) -> Iterator[CellNote]:
+    usual = {_bones(cell.formula, {twin.name.lower(): ""}) for cell in twin.cells.formulas}
+    called = {one.name.lower(): other.name for one, other in pairs} | {sheet.name.lower(): ""}
     for cell in sheet.cells.formulas:
         key = sheet.name, cell.row, cell.column
         if not cell.formula or key in old.cells or (is_open and not is_open(cell.row, cell.column)):
             continue
-        if _bones(cell.formula) not in usual:
+        if _bones(cell.formula, called) not in usual:
             yield _note(key, f"a formula of your own: ={cell.formula}")
 
 
-def _bones(formula: str) -> str:
-    """Return what all spellings of a formula have in common, wherever it stands."""
+def _bones(formula: str, called: Mapping[str, str]) -> str:
+    """Return what all spellings of a formula have in common, wherever it stands.
+
+    ``called`` has other names for sheets, by those that the formula has for them in lower case; where such a
+    name is empty, the sheet goes unnamed.
+    """
+
+    def spelled(sheet: str) -> str:
+        name = called.get(sheet.lower(), sheet).upper()
+        return name and f"{name}!"
+
     parts = _QUOTED.split(formula)
-    for number in range(0, len(parts), 2):
-        plain = _SHEET.sub("", re.sub(r"\s+", "", parts[number])).upper()
+    for number, part in enumerate(parts):
+        if part.startswith("'") and part.endswith("!"):
+            parts[number] = spelled(part[1:-2].replace("''", "'"))
+        if number % 2:
+            continue
+        plain = _SHEET.sub(lambda found: spelled(found[1]), re.sub(r"\s+", "", part)).upper()
         plain = Skeletons().of(_PREFIX.sub("", _CALL.sub("WEAVE.", plain)))[0]
         # Programs differ in which brackets they keep: TRUE and TRUE() are the same.
         parts[number] = plain.replace("(", "").replace(")", "")

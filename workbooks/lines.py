@@ -10,10 +10,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from xlsxwriter.utility import xl_col_to_name
+from xlsxwriter.utility import xl_col_to_name, xl_rowcol_to_cell
 
-from weavefuncs.workbooks.book import Sheet
-from weavefuncs.workbooks.rows import Given, validate
+from weavefuncs.workbooks.book import Check, Sheet
+from weavefuncs.workbooks.rows import MOVED, Given, validate
 
 HEAD_HEIGHT = 42
 
@@ -36,7 +36,7 @@ class Column:
     given : Given or None
         What the user fills in; None where it is worked out.
     formula : str
-        How it is worked out, without the equals sign.
+        How it is worked out, without the equals sign; empty in an empty column.
     kind : str
         Number format of a column that is worked out.
     name : str
@@ -70,6 +70,12 @@ class Column:
     def shown_as(self) -> str:
         """The number format of its cells."""
         return self.given.kind if self.given else self.kind
+
+
+# An empty column. Where Calc calculates everything anew, it works out columns of formulas that stand side by
+# side at once; and if one of them comes of the other by way of a third that is under way, it takes that for a
+# circular reference and shows Err:522 from then on.
+APART = Column("apart", "", 1)
 
 
 class Lines:
@@ -132,6 +138,15 @@ class Lines:
         at = self.cells(row, from_elsewhere=True)
         return [(at[key], self.columns[self.place(key) - self.left].words) for key in keys]
 
+    def moved(self, row: int) -> tuple[str, str]:
+        """Write the test whether cells filled in were moved out of a row, and what is said then."""
+        at = self.cells(row, from_elsewhere=True)
+        result = next(column.key for column in self.columns if not column.given)
+        return were_moved(self._given(at), at[result], margin(self.sheet, self.first, self.left))
+
+    def _given(self, at: dict[str, str]) -> list[str]:
+        return [at[column.key] for column in self.columns if column.given]
+
     def quiet_zeros(self, sheet: Sheet, first: str, last: str) -> None:
         """Let zeros step back, so that what there is stands out."""
         condition = {"type": "cell", "criteria": "==", "value": 0, "format": sheet.look.beside_the_point()}
@@ -166,10 +181,38 @@ class Lines:
             for number, column in enumerate(self.columns, start=self.left):
                 if column.given:
                     sheet.write(row, number, filled.get(column.key), look.given(column.given.kind))
-                else:
+                elif column.formula:
                     style = look.result(column.kind) if column.label else look.out_of_sight()
                     sheet.write(row, number, "=" + column.formula.format_map(at), style)
         sheet.mark_errors(self.first, self.left, self.last, self.right_shown)
+        if headings := self._given(self.cells(head)):
+            keep_in_place(sheet, self.first, self.count, self.left, headings)
+
+
+def margin(sheet: str, first: int, left: int) -> str:
+    """Return the cell on the left of the headings of a table."""
+    return f"{sheet}!{xl_rowcol_to_cell(first - 1, left - 1, row_abs=True, col_abs=True)}"
+
+
+def were_moved(cells: Sequence[str], result: str, beside: str) -> tuple[str, str]:
+    """Write the test whether cells of a line stand elsewhere than its result, and what is said then."""
+    rows, columns = ("+".join(f"{side}({cell})" for cell in cells) for side in ("ROW", "COLUMN"))
+    return f"OR({rows}<>{len(cells)}*ROW({result}),{columns}<>{beside})", MOVED
+
+
+def keep_in_place(sheet: Sheet, first: int, count: int, left: int, headings: Sequence[str]) -> None:
+    """Write what tells that cells of a table were moved, or that a line was inserted or deleted.
+
+    Not shown, on the left of the headings: the sum of the columns that are filled in, which nobody can move.
+    """
+    columns = "+".join(f"COLUMN({heading})" for heading in headings)
+    sheet.write(first - 1, left - 1, f"={columns}", sheet.look.out_of_sight())
+    above, below = (
+        f"{sheet.name}!{xl_rowcol_to_cell(row, left, row_abs=True, col_abs=True)}"
+        for row in (first - 1, first + count)
+    )
+    sentence = '"a line was inserted or deleted: run weavefuncs upgrade, which gives each line its formulas"'
+    sheet.book.checks.append(Check(sheet.name, f'=IF(ROW({below})-ROW({above})<>{count + 1},{sentence},"")'))
 
 
 def amount(money: str) -> str:
@@ -192,6 +235,48 @@ def equal_to(text: str) -> str:
 def line_of(text: str, column: str) -> str:
     """Write the number of the line of a column on which a text stands."""
     return f"MATCH({as_it_is(text)},{column},0)"
+
+
+# A blank that no line breaks at; web pages and other programs leave it in what is copied from them.
+NO_BREAK = "\u00a0"
+
+
+def tidied(text: str) -> str:
+    """Write a text with one plain blank between its words and none around them."""
+    return f'TRIM(SUBSTITUTE({text},"{NO_BREAK}"," "))'
+
+
+def untidy(text: str) -> str:
+    """Write the test whether a name has blanks that nobody sees."""
+    return f'{tidied(text)}<>{text}&""'
+
+
+# Said behind such a name where it stands first.
+UNTIDY = '" has a blank in front, behind or doubled, or one of another kind: type the name anew"'
+
+
+def not_among(name: str, where: str) -> str:
+    """Say that a name does not stand where it is looked for, or, where it has blanks nobody sees, that."""
+    seen = '" has a blank in front, behind or doubled, or one of another kind: choose it from the list"'
+    return f'{name}&IF({untidy(name)},{seen}," does not stand {where}")'
+
+
+def with_units(says: str) -> str:
+    """Say nothing while the units are none: all that follows from them is told once, on Settings."""
+    return f'IF(ISERROR(MassUnit),"",{says})'
+
+
+def stands_twice(name: str, column: str, what: str) -> tuple[str, str]:
+    """Write the test whether a name stands twice in a column of names, and what is said then.
+
+    Excel sums up under one name, 007, what stands under another that is the same number, 7.
+    """
+    twice = f'" stands twice: give each {what} a name of its own"'
+    alike = '" counts as one with another name here, for both are one number: put a letter into each"'
+    return (
+        f"COUNTIF({column},{equal_to(name)})>1",
+        f"{name}&IF(SUMPRODUCT(({column}={name})*1)>1,{twice},{alike})",
+    )
 
 
 def input_names(columns: Sequence[Column]) -> dict[str, str]:

@@ -16,6 +16,8 @@ from pathlib import Path
 from typing import NamedTuple
 from xml.sax.saxutils import quoteattr
 
+from weavefuncs.workbooks.look import FONT
+
 OFFICE = "soffice"
 LONGEST_SECONDS = 300
 
@@ -40,9 +42,9 @@ _FONT_OF_ALL = re.compile(
     r'(<style:default-style style:family="table-cell">.*?<style:text-properties style:font-name=")[^"]*"'
 )
 _FONT = (
-    '<style:font-face style:name="{name}" svg:font-family="&apos;{name}&apos;"'
+    f'<style:font-face style:name="{FONT}" svg:font-family="&apos;{FONT}&apos;"'
     ' style:font-family-generic="swiss" style:font-pitch="variable"/>'
-).format(name="Liberation Sans")
+)
 _WIDTH = re.compile(r'(style:column-width)="([\d.]+)(in|cm)"')
 _CHART = re.compile(r"<(?:draw:frame|chart:chart) [^>]*>")
 _ACROSS = re.compile(r'(svg:x|svg:width)="([\d.]+)(in|cm)"')
@@ -140,7 +142,7 @@ def finish(converted: Path, planner: Path, out: Path) -> None:
         '<style:style style:name="Default" style:family="table-cell"/>', members["styles.xml"].decode()
     )
     assert found == 1, "the styles that Calc writes look different"
-    styles, found = _FONT_OF_ALL.subn(r'\g<1>Liberation Sans"', styles)
+    styles, found = _FONT_OF_ALL.subn(rf'\g<1>{FONT}"', styles)
     assert found == 1, "the styles that Calc writes look different"
     if _FONT not in styles:
         styles = styles.replace(_FONTS_END, _FONT + _FONTS_END)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from weavefuncs.workbooks import plan_fit
+from weavefuncs.workbooks import plan_fit, plan_stripes
 from weavefuncs.workbooks.book import Book
+from weavefuncs.workbooks.lines import not_among
 from weavefuncs.workbooks.plan_yarn import REST, write_yarn_table
 from weavefuncs.workbooks.rows import MONEY_UNIT, Band, Given, Row, write_rows
 from weavefuncs.workbooks.yarns import yarn_line
@@ -254,7 +255,7 @@ PIECE: list[Row | Band] = [
         kind="text",
         checks=(
             "IF(AND(Begun,NOT(ISBLANK(WarpYarnName)),ISERROR(WarpYarn)),"
-            '"The warp yarn "&WarpYarnName&" does not stand on Yarns","")',
+            f'"The warp yarn "&{not_among("WarpYarnName", "on Yarns")},"")',
         ),
     ),
     Row(
@@ -270,7 +271,7 @@ PIECE: list[Row | Band] = [
         kind="text",
         checks=(
             "IF(AND(Begun,NOT(ISBLANK(WeftYarnName)),ISERROR(WeftYarn)),"
-            '"The weft yarn "&WeftYarnName&" does not stand on Yarns","")',
+            f'"The weft yarn "&{not_among("WeftYarnName", "on Yarns")},"")',
         ),
     ),
     Row(
@@ -509,7 +510,7 @@ PIECE: list[Row | Band] = [
         kind="two",
         note="whole ends rarely meet the width exactly",
     ),
-    Band("Length and rows", new_page=True),
+    Band("Length and rows"),
     Row(
         "LengthToWeave",
         "Length to weave",
@@ -568,7 +569,7 @@ PIECE: list[Row | Band] = [
         formula="Pieces*(RowsWoven+ROUND((WovenLength-RowsWoven/WeftSett)*WeftSett,0))+ROUND(N(Sample)*WeftSett,0)",
         kind="whole",
     ),
-    Band("Warp"),
+    Band("Warp", new_page=True),
     Row(
         "PiecesWarp",
         "Warp for the pieces",
@@ -690,9 +691,11 @@ PIECE: list[Row | Band] = [
         "WeftInAll",
         "Weft yarn",
         "=SmallUnit",
-        formula="WEAVE.WEFTYARN(PicksAll/WeftSett,WeftSett,WarpWidth,SlackHere)",
+        # Each floating selvedge hangs a dent off, or on a frame as far as any end.
+        formula="WEAVE.WEFTYARN(PicksAll/WeftSett,WeftSett,"
+        "WarpWidth+(EndsWound-Ends)/IF(OnFrame,Sett,Reed),SlackHere)",
         kind="one",
-        note="picks times the width in the reed, with the slack laid in",
+        note="picks times the width on the loom out to the floating selvedges, with the slack laid in",
     ),
     Row("WeftYarnLength", "Weft yarn", "=LongUnit", formula="WeftInAll/SmallPerLong", kind="one"),
     Row(
@@ -707,7 +710,9 @@ PIECE: list[Row | Band] = [
     *plan_fit.ROWS,
 ]
 
+# What stands below the table of yarns.
 HOURS: list[Row | Band] = [
+    *plan_stripes.ROWS,
     Band("Hours and cost"),
     Row("HoursWinding", "Winding the warp", "hours", formula="EndsWound/EndsWoundAnHour", kind="one"),
     Row(
@@ -770,9 +775,10 @@ def write(book: Book, values: dict[str, Any]) -> None:
     )
     after = write_rows(sheet, 3, PIECE, values, LAST, begun="Begun")
     after = plan_fit.write_fit_table(sheet, after, LAST)
+    sheet.new_page(after + 1)
     after = write_yarn_table(sheet, after + 1, values.get("colours", {}), LAST)
     after = write_rows(sheet, after + 1, HOURS, values, LAST, begun="Begun")
     sheet.page.freeze_panes(3, 2)
     sheet.printing(True, NAME, (after, LAST))
     # Beside the hidden columns. The longest part between two breaks just fits a page then.
-    sheet.room_beside((after, REST), 4)
+    sheet.room_beside((after, REST), 2)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from weavefuncs._fit_words import FIELDS, RECORD_END
 from weavefuncs.workbooks.book import Check, Sheet
 from weavefuncs.workbooks.look import PROBLEM, PROBLEM_INK, QUIET
-from weavefuncs.workbooks.rows import Band, Given, Row, why
+from weavefuncs.workbooks.rows import Band, Given, Row
 
 PLANS = 5
 
@@ -19,7 +19,7 @@ CODE = "FitCode"
 MAY_BE_OFF = "How far it may be off, as a share of what is wanted: 5 % is 0.05. Blank: 5 %."
 
 ROWS: list[Row | Band] = [
-    Band("Plans that come nearest", new_page=True),
+    Band("Plans that come nearest"),
     Row(
         "WidthOff",
         "Width may be off by",
@@ -72,6 +72,19 @@ ARGUMENTS = (
     "LengthOff",
 )
 
+# What this call alone refuses, and where the user can change it.
+CHANGED_AT = {
+    "length tolerance": "Length may be off by",
+    "width tolerance": "Width may be off by",
+    "sley": "Sley: threads in each dent",
+    "sett": "Sett wanted",
+    "reversals": "Rows before the twill turns",
+    "repeat": "Ends in a repeat",
+    "parity": "Number of ends",
+    "frame length": "Length of the frame",
+    "loom width": "Weaving width of the loom",
+}
+
 HEADINGS = (
     ("Sley, and side of the first pick", "left"),
     ("Edges, and warp yarn", "left"),
@@ -109,7 +122,7 @@ def write_fit_table(sheet: Sheet, first: int, last_column: int) -> int:
     sheet.write(first, CODE_COLUMN, f'=IF(Begun,WEAVE.FITCODE({arguments}),"")', look.make(font_size=6))
     sheet.name_cell(CODE, first, CODE_COLUMN)
     where = f"{sheet.name}, plans that come nearest"
-    book.checks.append(Check(where, f'=IF(ISERROR({CODE}),{why("FITCODE", arguments)},"")'))
+    book.checks.append(Check(where, f'=IF(ISERROR({CODE}),{_reason(arguments)},"")'))
     sheet.page.set_row(first, 30)
     for column, (heading, align) in enumerate(HEADINGS, start=1):
         sheet.write(first, column, heading, look.heading(align))
@@ -122,6 +135,14 @@ def write_fit_table(sheet: Sheet, first: int, last_column: int) -> int:
         condition = {"type": "text", "criteria": "begins with", "value": words, "format": fault}
         sheet.page.conditional_format(first + 1, 2, last, 3, condition)
     return last + 1
+
+
+def _reason(arguments: str) -> str:
+    """Write what gives the reason why there is no plan: it begins with the label of the cell to change."""
+    reason = f'WEAVE.WHY("FITCODE",{arguments})'
+    for argument, label in CHANGED_AT.items():
+        reason = f'SUBSTITUTE({reason},"FITCODE: {argument} must","{label} must")'
+    return f'SUBSTITUTE({reason},"FITCODE: ","")'
 
 
 def _write_plan(sheet: Sheet, row: int, place: int, last_column: int) -> None:

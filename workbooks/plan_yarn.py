@@ -5,15 +5,15 @@ from __future__ import annotations
 from typing import Any
 
 from weavefuncs.workbooks.book import Book, Check, Sheet
-from weavefuncs.workbooks.lines import CURRENCY
-from weavefuncs.workbooks.rows import Given, guarded, validate, why
+from weavefuncs.workbooks.lines import CURRENCY, first_that_holds, not_among, with_units
+from weavefuncs.workbooks.rows import MOVED, Given, guarded, moved, validate, why
 from weavefuncs.workbooks.yarns import yarn_line
 
 COLOURS_A_SYSTEM = 6
 
 ONE_COLOUR = "blank: one colour, the first line of its table"
 NOTES = {
-    "warp": ONE_COLOUR + "; stripes of given widths: STRIPEENDS, see Functions",
+    "warp": ONE_COLOUR + "; from the widths of stripes: below",
     "weft": ONE_COLOUR + "; it begins with each piece, and anew for hems and sample",
 }
 
@@ -84,6 +84,9 @@ def _order(sheet: Sheet, at: int, system: str, values: dict[str, Any], last_colu
         note = NOTES[system] if column == 5 else ""
         sheet.write(at, column, note, look.note())
     sheet.name_cell(name, at, 2)
+    sheet.book.checks.append(
+        Check(f"Plan, colour order of the {system}", f"={moved(name, f'{sheet.name}!$B${at + 1}')}")
+    )
     return at + 1
 
 
@@ -176,17 +179,24 @@ def _checks(book: Book, where: str, count_arguments: str, row: int) -> None:
     threads, free, short, buy, used = (
         f"Plan!{_at(column, row)}" for column in (THREADS, FREE, SHORT, BUY, USED)
     )
+    colour, yarn = (f"Plan!{_at(column, row)}" for column in (COLOUR, YARN))
+    apart = f"OR(ROW({colour})+ROW({yarn})<>2*ROW({threads}),COLUMN({yarn})-COLUMN({colour})<>1)"
+    book.checks.append(Check(where, f'=IF({apart},{MOVED},"")'))
     book.checks.append(Check(where, f'=IF(ISERROR({threads}),{why("COLOURCOUNT", count_arguments)},"")'))
-    book.checks.append(
-        Check(
-            where,
-            f'=IF(ISERROR({threads}),"",IF(ISERROR({free}),"its yarn does not stand on Yarns, '
-            f'or is in error there",'
-            f'IF(ISERROR({short}),"",IF(N({short})>0,"the stash is short by "&ROUNDUP(ROUND({short},6),0)&'
-            f'" "&LongUnit&" of "&{used}&'
-            f'IF(ISERROR({buy}),", and Yarns does not say how large a put-up is",""),""))))',
-        )
-    )
+    tests = [
+        (f"ISERROR({threads})", '""'),
+        (f'{threads}=""', '""'),
+        (f"ISERROR({yarn_line(used)})", f'"its yarn "&{not_among(used, "on Yarns")}'),
+        (f"ISERROR({free})", with_units(f'"its yarn "&{used}&" is in error on Yarns"')),
+        (f"ISERROR({short})", '""'),
+        (
+            f"N({short})>0",
+            f'"the stash is short by "&ROUNDUP(ROUND({short},6),0)&" "&LongUnit&" of "&{used}&'
+            f'IF(ISERROR({buy}),", and Yarns does not say how large a put-up is","")',
+        ),
+    ]
+    # A line that takes no thread of its system has no yarn.
+    book.checks.append(Check(where, f"={first_that_holds(tests)}"))
 
 
 def _write_free(sheet: Sheet, top: int, bottom: int) -> None:

@@ -254,6 +254,7 @@ def _check(row: int) -> str:
     results = ("take_up", "draw_in", "shrink_length", "shrink_width", "waste_used", "ratio")
     return first_that_holds(
         [
+            TABLE.moved(row),
             (
                 f"ISBLANK({piece})",
                 f'IF(COUNTA({numbers})>0,"a line without a piece is not counted","")',

@@ -7,8 +7,11 @@ lines in the Problems list follow from it.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
+
+from xlsxwriter.utility import xl_rowcol_to_cell
 
 from weavefuncs.workbooks.book import Check, Sheet, Used
 
@@ -22,6 +25,9 @@ MONEY_UNIT = '=IF(ISBLANK(Currency),"money",Currency)'
 
 # No length, weight or count of a planner is larger.
 MOST = 1e9
+
+# Said where a cell that is filled in was dragged, or cut and pasted: formulas that looked at it follow it.
+MOVED = '"cells of this line were moved, and formulas followed them: undo it, or run weavefuncs upgrade"'
 
 _SINGLE_CALL = re.compile(r"WEAVE\.([A-Z]+)\(")
 _TEXT = re.compile(r'"[^"]*"')
@@ -79,7 +85,9 @@ class Row:
     then called the same with ``Given`` behind it. Without a formula the name is
     that of the cell filled in. ``always``: worked out even before a plan is begun.
     ``lines``: what is filled in is a long text, with room for so many lines across
-    the sheet. ``wrap``: the same for what comes out.
+    the sheet. ``wrap``: the same for what comes out. ``across``: so many cells side by
+    side are filled in, and the name is that of all. ``wide``: what comes out is a text
+    that takes the place of the unit as well.
     """
 
     key: str
@@ -92,6 +100,8 @@ class Row:
     only: str = ""
     wrap: int = 0
     lines: int = 0
+    across: int = 1
+    wide: bool = False
     always: bool = False
     checks: tuple[str, ...] = field(default=())
 
@@ -111,7 +121,11 @@ def given_name(row: Row) -> str:
 
 def checked_names(rows: list[Row | Band]) -> set[str]:
     """Return the names of cells filled in that can be checked on their own: numbers, and choices of a few."""
-    return {given_name(row) for row in rows if isinstance(row, Row) and row.given and row.given.holds("")}
+    return {
+        given_name(row)
+        for row in rows
+        if isinstance(row, Row) and row.given and row.across == 1 and row.given.holds("")
+    }
 
 
 def calls(formula: str) -> list[tuple[str, str]]:
@@ -194,9 +208,12 @@ def _write_row(sheet: Sheet, at: int, row: Row, values: dict[str, Any], last_col
     for column in (GIVEN, RESULT):
         sheet.write(at, column, "", look.note())
     sheet.write(at, UNIT, row.unit, look.note())
+    note = max(NOTE, GIVEN + row.across)
     for column in range(NOTE, last_column + 1):
-        sheet.write(at, column, row.note if column == NOTE else "", look.note())
-    if row.given is not None:
+        sheet.write(at, column, row.note if column == note else "", look.note())
+    if row.given is not None and row.across > 1:
+        _write_cells(sheet, at, row, row.given, values.get(row.key, ()))
+    elif row.given is not None:
         name = given_name(row)
         if row.lines:
             style = look.given(row.given.kind, text_wrap=True)
@@ -221,14 +238,35 @@ def _write_row(sheet: Sheet, at: int, row: Row, values: dict[str, Any], last_col
         if row.wrap:
             sheet.page.set_row(at, 13.5 * row.wrap)
             sheet.page.merge_range(at, RESULT, at, last_column, "", style)
+        elif row.wide:
+            sheet.page.merge_range(at, RESULT, at, UNIT, "", style)
         sheet.write(at, RESULT, formula, style)
         sheet.name_cell(row.key, at, RESULT)
-    _add_checks(sheet, row, begun)
+    _add_checks(sheet, at, row, begun)
 
 
-def _add_checks(sheet: Sheet, row: Row, begun: str) -> None:
+def _write_cells(sheet: Sheet, at: int, row: Row, given: Given, filled: Sequence[Any]) -> None:
+    """Write the cells of a row that are filled in side by side."""
+    last = GIVEN + row.across - 1
+    for number in range(row.across):
+        value = filled[number] if number < len(filled) else None
+        sheet.write(at, GIVEN + number, value, sheet.look.given(given.kind))
+    sheet.book.name(row.key, sheet.name, (at, GIVEN), (at, last))
+    validate(sheet, at, GIVEN, at, last, given, row.label)
+
+
+def moved(name: str, label: str) -> str:
+    """Write the test whether a cell filled in, or cells side by side, left the line of their label."""
+    return f'IF(ROW({name})<>ROW({label}),{MOVED},"")'
+
+
+def _add_checks(sheet: Sheet, at: int, row: Row, begun: str) -> None:
     where = f"{sheet.name}, {row.label}"
     if row.given is not None:
+        label = f"{sheet.name}!{xl_rowcol_to_cell(at, LABEL, row_abs=True, col_abs=True)}"
+        sheet.book.checks.append(Check(where, f"={moved(given_name(row), label)}", as_it_is=True))
+    # Cells side by side belong to one call, which tells what is wrong with them.
+    if row.given is not None and row.across == 1:
         _check_given(sheet, row, row.given, where, begun)
     for name, arguments in calls(row.formula):
         reason = why(name, arguments)

@@ -83,6 +83,7 @@ ROWS: list[Row | Band] = [
             required=True,
             choices="UnitList",
         ),
+        checks=('IF(AND(NOT(ISBLANK(UnitChoice)),ISERROR(SmallUnit)),"Units must be one of the list","")',),
     ),
     Row("SmallUnit", "Short lengths, and setts per", formula=_chosen(0), kind="text"),
     Row("LongUnit", "Long lengths", formula=_chosen(1), kind="text"),

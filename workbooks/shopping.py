@@ -8,7 +8,17 @@ from xlsxwriter.utility import xl_col_to_name
 
 from weavefuncs.workbooks import yarns
 from weavefuncs.workbooks.book import Book, Check, Sheet
-from weavefuncs.workbooks.lines import NO_NUMBER, Column, Lines, equal_to, first_that_holds, input_names
+from weavefuncs.workbooks.lines import (
+    APART,
+    NO_NUMBER,
+    Column,
+    Lines,
+    equal_to,
+    first_that_holds,
+    input_names,
+    not_among,
+    with_units,
+)
 from weavefuncs.workbooks.look import BAND, WEFT
 from weavefuncs.workbooks.rows import MONEY_UNIT, Band, Given, Row, write_rows
 
@@ -141,10 +151,11 @@ YARN_COLUMNS = [
     Column(
         "rank",
         "",
-        4,
+        3,
         formula='IF(ISNUMBER({short}),IF({free}>0,MAX(0,{free}-{needed})/{free}+ROW({name})/10000000,""),"")',
         name="ShopRanks",
     ),
+    APART,
     # Not shown, a gap between the tables: what sums look for.
     Column("looked_for", "", 4, formula=_of_a_yarn(equal_to("{name}"))),
 ]
@@ -218,6 +229,14 @@ NEED_COLUMNS = [
             'LongUnit,"; other lots have enough"&IF({mix}="yes",": see Solved",", but may not be mixed")))))'
         ),
     ),
+    # Not shown: the line of the yarn on Yarns. Its search is nothing that Calc does in threads, so it may
+    # stand between two columns of which one comes of the other.
+    Column(
+        "yarn_line",
+        "",
+        4,
+        formula='IF(ISBLANK({yarn}),"",' + yarns.yarn_line("{yarn}") + ")",
+    ),
     # Not shown: the length where it can be used.
     Column(
         "counted",
@@ -225,13 +244,6 @@ NEED_COLUMNS = [
         4,
         formula='IF(ISBLANK({yarn}),"",IF(OR(COUNT({length})=0,{length}<=0),NA(),{length}))',
         name="NeedCounted",
-    ),
-    # Not shown: the line of the yarn on Yarns.
-    Column(
-        "yarn_line",
-        "",
-        4,
-        formula='IF(ISBLANK({yarn}),"",' + yarns.yarn_line("{yarn}") + ")",
     ),
 ]
 
@@ -305,7 +317,9 @@ def _sums(sheet: Sheet, row: int) -> None:
         ]
     ):
         sheet.write(row + number, 1, label, look.label())
-        sheet.write(row + number, 2, f"={formula}", look.result(kind))
+        # A need that cannot be worked out counts nowhere: a sum without it would be too small.
+        known = f"IF(COUNT(NeedShort)<COUNTA(NeedYarns),NA(),{formula})"
+        sheet.write(row + number, 2, f"={known}", look.result(kind))
         sheet.write(row + number, 3, unit, look.note())
     sheet.name_cell("ShopCost", row + 2, 2)
     sheet.name_cell("ShopPutUpCount", row + 1, 2)
@@ -366,20 +380,28 @@ def _check_yarn(row: int) -> str:
 
 def _check_need(row: int) -> str:
     at = NEED_TABLE.cells(row, from_elsewhere=True)
-    yarn, project = at["yarn"], at["project"]
+    yarn, project, mix = at["yarn"], at["project"], at["mix"]
     others = ",".join(at[key] for key in ("project", "length", "mix"))
     length = NEED_TABLE.headed(row, ["length"])[0][1]
     return first_that_holds(
         [
+            NEED_TABLE.moved(row),
             (
                 f"ISBLANK({yarn})",
                 f'IF(COUNTA({others})>0,{project}&" has no yarn: its line is not counted","")',
             ),
-            (f"ISERROR({at['yarn_line']})", f'{project}&": "&{yarn}&" does not stand on Yarns"'),
+            (f"ISERROR({at['yarn_line']})", f'{project}&": "&{not_among(yarn, "on Yarns")}'),
+            (
+                f'IF(ISBLANK({mix}),FALSE,AND({mix}<>"yes",{mix}<>"no"))',
+                f'{project}&", "&{yarn}&": May mix lots must be yes or no"',
+            ),
             (f"ISBLANK({at['length']})", f'{project}&", "&{yarn}&": "&{length}&" is blank"'),
             (f"COUNT({at['length']})=0", f'{project}&", "&{yarn}&": "&{length}&{NO_NUMBER}'),
             (f"{at['length']}<=0", f'{project}&", "&{yarn}&": "&{length}&" must be above 0"'),
-            (f"ISERROR({at['short']})", f'{project}&": "&{yarn}&" is in error on Yarns or elsewhere"'),
+            (
+                f"ISERROR({at['short']})",
+                with_units(f'{project}&": "&{yarn}&" is in error on Yarns or elsewhere"'),
+            ),
             (f"{at['short']}>0", f'{project}&", "&{yarn}&": "&{at["says"]}'),
         ]
     )

@@ -15,11 +15,21 @@ CHECKS = "Checks"
 
 PROBLEMS_SHOWN = 20
 
+# Rows of the list: more than problems, for some take two or three.
+LINES_SHOWN = 30
+
 # Said of a check that could not be made because a cell that it looks at is in error.
 FOLLOWS = '"is itself an error"'
 
 # Two lines of a problem fit; what stands on the left keeps the same rhythm.
 ROW_HEIGHT = 27
+
+# Signs that surely fit on two lines. No program makes a row higher for a text that a formula gives, so what
+# is longer goes on in the row below.
+ROOM = 170
+
+# Stands for the last blank that fits; nobody types it.
+MARK = "¦"
 
 STEPS = [
     ("Settings", "Choose your units. Look over the allowances, and fill in your loom's waste."),
@@ -118,7 +128,12 @@ def write(book: Book) -> Sheet:
     row = 4 + len(STEPS) + 1
     sheet.band(row, "What the colours mean", 2)
     colours = [
-        (INPUT, "Yours", "Cream cells are filled in by you; each has a line of help."),
+        (
+            INPUT,
+            "Yours",
+            "Cream cells are yours to fill in; each has a line of help. Paste texts or values alone (Paste "
+            "Special): a format pasted along locks the cell.",
+        ),
         (RESULT, "Worked out", "Grey-green cells are formulas and are locked; there is no password."),
         (PROBLEM, "Problem", "A cell like this cannot be worked out. The list on the right says why."),
     ]
@@ -127,7 +142,7 @@ def write(book: Book) -> Sheet:
         sheet.write(
             number, 1, name, look.make(bg_color=colour, border=1, border_color=RULE, indent=1, font_color=ink)
         )
-        sheet.write(number, 2, text, look.make(indent=1))
+        sheet.write(number, 2, text, look.make(indent=1, text_wrap=True))
     row += 2 + len(colours)
     sheet.new_page(row)
     sheet.band(row, "The plan in short", 2)
@@ -163,7 +178,7 @@ def write(book: Book) -> Sheet:
 
 def write_checks(book: Book, start: Sheet) -> None:
     """Write the Problems list on Start and, behind it, the sheet that looks for problems."""
-    _write_looking(book)
+    shown = _write_looking(book)
     look = start.look
     start.band(3, "Problems", 5)
     for column in (4, 5):
@@ -177,31 +192,34 @@ def write_checks(book: Book, start: Sheet) -> None:
     start.write(
         row,
         4,
-        f'=IF(ProblemCount=0,IF(Begun,"None.","None. No piece is planned yet."),ProblemCount&'
-        f'IF(ProblemCount=1," problem"," problems")&IF(ProblemCount>{PROBLEMS_SHOWN},", the first '
-        f'{PROBLEMS_SHOWN} shown",""))',
-        look.make(bold=True),
+        '=IF(ProblemCount=0,IF(Begun,"None.","None. No piece is planned yet."),ProblemCount&'
+        'IF(ProblemCount=1," problem"," problems")&IF(ProblemCount>ProblemsTold,", the first "&'
+        'ProblemsTold&" shown",""))',
+        look.make(bold=True, indent=1),
     )
-    top = row + 1
-    for line in range(PROBLEMS_SHOWN):
-        at = top + line
-        found = f"MATCH({line + 1},CheckNumbers,0)"
-        listed = f'IF({line + 1}>ProblemCount,""'
-        style = look.make(text_wrap=True, bottom=4, bottom_color=RULE, font_size=8.5, indent=1)
-        start.write(at, 4, f"={listed},INDEX(CheckPlaces,{found}))", style)
-        text = f"INDEX(CheckTexts,{found})"
-        follows = f"ISNUMBER(SEARCH({FOLLOWS},{text}))"
-        alone = "cannot be checked: a cell it needs is in error"
-        start.write(at, 5, f'={listed},IF({follows},"{alone}",{text}))', style)
-    start.book.name("ProblemsList", NAME, (top, 4), (top + PROBLEMS_SHOWN - 1, 5))
-    tint = book.book.add_format({"bg_color": PROBLEM, "font_color": PROBLEM_INK})
-    first = xl_rowcol_to_cell(top, 4, col_abs=True)
-    start.page.conditional_format(
-        top, 4, top + PROBLEMS_SHOWN - 1, 5, {"type": "formula", "criteria": f'={first}<>""', "format": tint}
-    )
+    top, last = row + 1, row + LINES_SHOWN
+    for at, told in enumerate(shown, start=top):
+        style = look.make(text_wrap=True, font_size=8.5, indent=1)
+        for column, source in ((4, "B"), (5, "C")):
+            start.write(at, column, f'={CHECKS}!${source}${told + 1}&""', style)
+    _tint(start, top, last)
 
 
-def _write_looking(book: Book) -> None:
+def _tint(start: Sheet, top: int, last: int) -> None:
+    """Tint the problems, with a line above each, and none above what goes on from the row before.
+
+    One program looks no further than the first condition of a cell that holds: each has all that it shows.
+    """
+    tinted = {"bg_color": PROBLEM, "font_color": PROBLEM_INK}
+    for column, more in ((4, {"top": 1, "top_color": RULE}), (5, {})):
+        filled = xl_rowcol_to_cell(top, column, col_abs=True)
+        style = start.book.book.add_format({**tinted, **more})
+        condition = {"type": "formula", "criteria": f'={filled}<>""', "format": style}
+        start.page.conditional_format(top, 4, last, 5, condition)
+
+
+def _write_looking(book: Book) -> range:
+    """Write the sheet that looks for problems; return its rows that Start shows."""
     sheet = book.sheet(CHECKS, [2, 34, 90, 8], "#A9B7B2")
     sheet.title(CHECKS, "Where the Problems list on Start comes from. Nothing to fill in here.", 3, lines=1)
     look = sheet.look
@@ -225,8 +243,54 @@ def _write_looking(book: Book) -> None:
     book.name("CheckTexts", CHECKS, (first, 2), (last, 2))
     book.name("CheckNumbers", CHECKS, (first, 3), (last, 3))
     _write_states(sheet, last + 2, style)
-    _write_used(sheet, last + 6, style)
+    after = _write_used(sheet, last + 6, style)
+    after = _write_problems(sheet, after + 1, style)
     sheet.page.hide()
+    return _write_shown(sheet, after + 1, style)
+
+
+def _write_problems(sheet: Sheet, row: int, style: Any) -> int:
+    """Write the problems without the checks that found none; return the row after them."""
+    sheet.write(row, 1, "Problems, each whole", sheet.look.heading())
+    first, after = row + 1, row + 1 + PROBLEMS_SHOWN
+    for number, at in enumerate(range(first, after), start=1):
+        found = f"MATCH({number},CheckNumbers,0)"
+        listed = f'IF({number}>ProblemCount,""'
+        sheet.write(at, 1, f"={listed},INDEX(CheckPlaces,{found}))", style)
+        text = f"INDEX(CheckTexts,{found})"
+        alone = "cannot be checked: a cell it needs is in error"
+        sheet.write(at, 2, f'={listed},IF(ISNUMBER(SEARCH({FOLLOWS},{text})),"{alone}",{text}))', style)
+    sheet.book.name("ProblemsList", CHECKS, (first, 1), (after - 1, 2))
+    return after
+
+
+def _write_shown(sheet: Sheet, row: int, style: Any) -> range:
+    """Write the problems in parts that fit a row of Start; return the rows of the parts."""
+    for column, heading in enumerate(("Where", "Part that fits", "Problem", "Still to tell"), start=1):
+        sheet.write(row, column, heading, sheet.look.heading())
+    rows = range(row + 1, row + 1 + LINES_SHOWN)
+    for at in rows:
+        number, rest = f"D{at + 1}", f"E{at + 1}"
+        part_above, number_above, rest_above = (f"{column}{at}" for column in "CDE")
+        first = at == rows[0]
+        goes_on = f"LEN({rest_above})>LEN({part_above})"
+        sheet.write(at, 3, 1 if first else f"={number_above}+IF({goes_on},0,1)", style)
+        place, whole = (
+            f'IF({number}>{PROBLEMS_SHOWN},"",INDEX(ProblemsList,{number},{column}))' for column in (1, 2)
+        )
+        left = f"TRIM(MID({rest_above},LEN({part_above})+1,LEN({rest_above})))"
+        sheet.write(at, 4, f"={whole}" if first else f"=IF({goes_on},{left},{whole})", style)
+        fits = f"LEFT({rest},{ROOM + 1})"
+        blanks = f'LEN({fits})-LEN(SUBSTITUTE({fits}," ",""))'
+        last_blank = f'SEARCH("{MARK}",SUBSTITUTE({fits}," ","{MARK}",{blanks}))'
+        cut = f"LEFT({rest},IFERROR({last_blank}-1,{ROOM}))"
+        sheet.write(at, 2, f"=IF(LEN({rest})>{ROOM},{cut},{rest})", style)
+        sheet.write(at, 1, f"={place}" if first else f'=IF({goes_on},"",{place})', style)
+    end = rows[-1] + 1
+    sheet.write(end, 1, "Problems told in full", style)
+    sheet.write(end, 2, f"=MIN(D{end}-IF(LEN(E{end})>LEN(C{end}),1,0),{PROBLEMS_SHOWN})", style)
+    sheet.name_cell("ProblemsTold", end, 2)
+    return rows
 
 
 def _write_states(sheet: Sheet, row: int, style: Any) -> None:
@@ -249,10 +313,11 @@ def _write_states(sheet: Sheet, row: int, style: Any) -> None:
     sheet.name_cell("ProblemCount", row + 2, 2)
 
 
-def _write_used(sheet: Sheet, row: int, style: Any) -> None:
-    """Write what is filled in as formulas use it."""
+def _write_used(sheet: Sheet, row: int, style: Any) -> int:
+    """Write what is filled in as formulas use it; return the row after it."""
     sheet.write(row, 1, "Filled in, as used", sheet.look.heading())
     for at, used in enumerate(sheet.book.used, start=row + 1):
         sheet.write(at, 1, used.where, style)
         sheet.write_as_it_is(at, 2, used.formula, style)
         sheet.name_cell(used.name + "Used", at, 2)
+    return row + 1 + len(sheet.book.used)

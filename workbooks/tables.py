@@ -16,16 +16,23 @@ from weavefuncs.workbooks.settings import UNIT_CHOICES
 NAME = "Tables"
 LAST = 5
 
+WIDTHS = (26, 56, 16, 24, 50)
+LINE_HEIGHT = 13
+
+# A sign of the small print is narrower than one that widths are counted in.
+SIGNS_A_WIDTH = 1.15
+
 
 def write(book: Book) -> None:
     """Write the sheet."""
-    sheet = book.sheet(NAME, [2, 26, 50, 16, 24, 56], "#A9B7B2")
+    sheet = book.sheet(NAME, [2, *WIDTHS], "#A9B7B2")
     sheet.title(NAME, "Counts, weaves, reeds and allowances. Nothing to fill in here.", LAST, lines=1)
     at = _weaves(sheet, 3)
     at = _yarns(sheet, at + 1)
+    at = _units(sheet, at + 1)
+    sheet.new_page(at + 1)
     at = _reeds(sheet, at + 1)
     at = _allowances(sheet, at + 1)
-    at = _units(sheet, at + 1)
     at = _sources(sheet, at + 1)
     sheet.page.freeze_panes(3, 0)
     sheet.printing(True, NAME, (at, LAST))
@@ -58,9 +65,9 @@ def _table(sheet: Sheet, at: int, title: str, headings: list[str], lines: list[t
             )
             sheet.write(row, column, value, style)
         lengths = [
-            len(value) / width for value, width in zip(line, (26, 50, 16, 24, 56)) if isinstance(value, str)
+            len(value) / width / SIGNS_A_WIDTH for value, width in zip(line, WIDTHS) if isinstance(value, str)
         ]
-        sheet.page.set_row(row, 13 * (1 + int(max(lengths))))
+        sheet.page.set_row(row, LINE_HEIGHT * (1 + int(max(lengths))))
     return at + 2 + len(lines)
 
 
@@ -119,6 +126,7 @@ def _sources(sheet: Sheet, at: int) -> int:
     look = sheet.look
     sheet.band(at, "Sources", LAST)
     for row, (key, text) in enumerate(SOURCES.items(), start=at + 1):
+        sheet.page.set_row(row, LINE_HEIGHT)
         sheet.write(row, 1, key, look.make(font_size=9, bold=True, indent=1))
-        sheet.write(row, 2, text, look.make(font_size=9))
+        sheet.write(row, 2, text, look.make(font_size=9, indent=1))
     return at + 1 + len(SOURCES)

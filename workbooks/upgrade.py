@@ -83,7 +83,8 @@ def new_file(path: str | os.PathLike[str]) -> Path:
     if os.path.lexists(path):
         raise there_already(goal)
     if goal.suffix.lower() != ".xlsx":
-        raise WorkbookProblem(f"{goal.name}: the name of the new planner must end in .xlsx.")
+        then = " Calc opens it, and can save it as .ods." if goal.suffix.lower() == ".ods" else ""
+        raise WorkbookProblem(f"{goal.name}: the name of the new planner must end in .xlsx.{then}")
     if not goal.parent.is_dir():
         raise WorkbookProblem(f"There is no folder {goal.parent}.")
     return goal

@@ -8,7 +8,7 @@ from xlsxwriter.utility import xl_col_to_name
 
 from weavefuncs.workbooks.book import Book, Check, Sheet
 from weavefuncs.workbooks.look import BAND, RULE
-from weavefuncs.workbooks.rows import Given, validate, why
+from weavefuncs.workbooks.rows import Given, moved, validate, why
 
 NAME = "Weaving order"
 
@@ -89,6 +89,7 @@ def _at(column: int, row: int) -> str:
 
 def _heading(sheet: Sheet, start: Any) -> None:
     look = sheet.look
+    sheet.page.set_row(2, 18)
     sheet.write(
         2,
         1,
@@ -113,6 +114,8 @@ def _heading(sheet: Sheet, start: Any) -> None:
     )
     sheet.write(4, 1, repeat, look.make(font_color="#6B7672"))
     sheet.mark_errors(4, 1, 4, 1)
+    # No program leaves out pages of formulas that give nothing. A print range that is worked out Calc does
+    # not take, and Excel may make a fixed one, which would hide rows: so the sheet says what to print.
     pages = (
         f'=IF(Begun,IF(RowsWoven<OrderFrom,"No row is left.","Print pages 1 to "&'
         f'ROUNDUP(MIN(RowsWoven-OrderFrom+1,{LINES})/{ROWS_A_PAGE},0)&" of this sheet."),'
@@ -134,6 +137,8 @@ def _heading(sheet: Sheet, start: Any) -> None:
     sheet.book.checks.append(
         Check(NAME, f'=IF(AND(NOT(ISBLANK(OrderFromGiven)),NOT({holds})),"{sentence}","")')
     )
+    label = f"'{NAME}'!${xl_col_to_name(TURN)}$5"
+    sheet.book.checks.append(Check(NAME, f"={moved('OrderFromGiven', label)}", as_it_is=True))
     sheet.name_cell("OrderFrom", 5, DONE)
     # Rows of both legs together, where the twill turns.
     both_legs = '=IF(Turns="","",RowsUp+IF(ISBLANK(RowsBack),RowsUp,RowsBack))'

@@ -5,7 +5,21 @@ from __future__ import annotations
 from typing import Any
 
 from weavefuncs.workbooks.book import Book, Check
-from weavefuncs.workbooks.lines import BELOW_ZERO, CURRENCY, IS_NO_NUMBER, NO_NUMBER, equal_to, line_of, which
+from weavefuncs.workbooks.lines import (
+    BELOW_ZERO,
+    CURRENCY,
+    IS_NO_NUMBER,
+    NO_NUMBER,
+    UNTIDY,
+    keep_in_place,
+    line_of,
+    margin,
+    stands_twice,
+    untidy,
+    were_moved,
+    which,
+    with_units,
+)
 from weavefuncs.workbooks.rows import Given, validate, why
 
 NAME = "Yarns"
@@ -133,20 +147,22 @@ def _check(row: int) -> str:
     ]
     numbers = ",".join(cell for cell, _ in headed)
     reason = why("YARNLENGTH", f"1,{at['yarn']}")
+    counted = f'{at["name"]}&", count: "&{reason}'
     put_up = at["put_up"]
+    test, says = were_moved([at[key] for key in INPUT_NAMES], at["left"], margin(NAME, FIRST, 1))
     return (
-        f"=IF(ISBLANK({at['name']}),IF(COUNTA({at['yarn']},{numbers})>0,"
+        f"=IF({test},{says},IF(ISBLANK({at['name']}),IF(COUNTA({at['yarn']},{numbers})>0,"
         f'"a line without a name is not counted",""),'
         f'IF(ISBLANK({at["yarn"]}),{at["name"]}&" has no count",'
         f'IF(ISBLANK({at["weighed"]}),{at["name"]}&" is not weighed",'
         f'IF(COUNT({numbers})<COUNTA({numbers}),{at["name"]}&": "&{which(IS_NO_NUMBER, headed)}&{NO_NUMBER},'
         f'IF(MIN({numbers})<0,{at["name"]}&": "&{which(BELOW_ZERO, headed)}&" is below 0",'
         f'IF({at["weighed"]}<N({at["tare"]}),{at["name"]}&" weighs less than its empty cone",'
-        f'IF(ISERROR({at["left"]}),{at["name"]}&", count: "&{reason},'
+        f"IF(ISERROR({at['left']}),{with_units(counted)},"
         f'IF(IF(ISBLANK({put_up}),FALSE,{put_up}=0),{at["name"]}&": a full put-up weighs nothing",'
-        f"IF(COUNTIF(YarnNames,{equal_to(at['name'])})>1,"
-        f'{at["name"]}&" stands twice: give each lot a name of its own",'
-        f'IF({at["free"]}<0,{at["name"]}&" is promised beyond what is left",""))))))))))'
+        f"IF({untidy(at['name'])},{at['name']}&{UNTIDY},"
+        f"IF({','.join(stands_twice(at['name'], 'YarnNames', 'lot'))},"
+        f'IF({at["free"]}<0,{at["name"]}&" is promised beyond what is left",""))))))))))))'
     )
 
 
@@ -157,7 +173,8 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
     sheet.title(
         NAME,
         "Your stash: one line a cone, skein or lot. Weigh what is left; the length follows from the count. "
-        "A yarn is a count with its system, for a bare number could be anything.",
+        "A yarn is a count with its system, for a bare number could be anything. Paste a list as texts or "
+        "values alone (Paste Special), for a format pasted along locks the cells; or use weavefuncs stash.",
         last_column,
     )
     head = FIRST - 1
@@ -165,6 +182,8 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
     look = book.look
     for number, (_, heading, _, kind, _) in enumerate(COLUMNS, start=1):
         sheet.write(head, number, heading, look.heading("left" if kind == "text" else "right"))
+    headings = [f"{letter(key)}${FIRST}" for key in INPUT_NAMES]
+    keep_in_place(sheet, FIRST, LINES, 1, headings)
     for line in range(LINES):
         row = FIRST + line
         values = lines[line] if line < len(lines) else {}
@@ -188,6 +207,7 @@ def write(book: Book, lines: list[dict[str, Any]]) -> None:
     column = letter("value")
     sheet.write(FIRST - 2, total, f"=SUM({column}{FIRST + 1}:{column}{LAST + 1})", look.result("money"))
     sheet.mark_errors(FIRST, 1, LAST, last_column)
-    sheet.page.autofilter(head, 1, LAST, last_column)
+    # Only what is filled in: a protected sheet sorts no locked cells.
+    sheet.page.autofilter(head, 1, LAST, len(INPUT_NAMES))
     sheet.page.freeze_panes(FIRST, 2)
     sheet.printing(True, NAME, (LAST, last_column), (head, head))

@@ -3,13 +3,13 @@
 import errno
 import os
 import stat
-import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from .package import MAX_FILE
 from .problems import WorkbookProblem
+from .scratch import scratch_file
 
 Stamp = tuple[int, int, int]
 
@@ -106,22 +106,17 @@ def file_mode(path: Path) -> int:
 @contextmanager
 def _beside(path: Path, data: bytes, mode: int) -> Iterator[str]:
     """Write a file beside a path, whole and on the disk, to be moved there; else nothing is left of it."""
-    name = ""
     try:
-        # A name may have 255 bytes, and a sign has up to four.
-        descriptor, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".tmp", dir=path.parent)
-        with os.fdopen(descriptor, "wb") as stream:
-            stream.write(data)
-            stream.flush()
-            os.fsync(stream.fileno())
-        _give(name, path)
-        os.chmod(name, mode)
-        yield name
+        with scratch_file(path) as (descriptor, name):
+            with os.fdopen(descriptor, "wb") as stream:
+                stream.write(data)
+                stream.flush()
+                os.fsync(stream.fileno())
+            _give(name, path)
+            os.chmod(name, mode)
+            yield name
     except OSError as error:
         raise WorkbookProblem(_reason(path, error)) from None
-    finally:
-        with suppress(OSError):
-            os.unlink(name)
     _settle(path.parent)
 
 

@@ -9,6 +9,7 @@ import zipfile
 import zlib
 from collections.abc import Mapping
 from io import BytesIO
+from pathlib import PurePath
 
 from .problems import WorkbookProblem
 
@@ -54,7 +55,9 @@ class Package:
             )
         if b"application/vnd.oasis.opendocument" in self.data[:200]:
             raise WorkbookProblem(
-                f"{self.name} is an OpenDocument file. Save it as .xlsx (Excel 2007-365), and try again."
+                f"{self.name} is an OpenDocument file. Open it in Calc, choose File, Save As, the file type "
+                f"Excel 2007-365 (.xlsx) and the name {PurePath(self.name).stem}.xlsx, and try again with "
+                "that file; Calc works in it as in the other."
             )
 
     def _check_directory(self) -> None:

@@ -11,6 +11,7 @@ from .files import file_mode, full_path, read_file, refuse_unwritable, replace_f
 from .flatten import Flattener
 from .grid import MAX_COLUMN, MAX_ROW, area_bounds, area_size, cell_name, cell_position
 from .package import Package
+from .problems import WorkbookProblem
 from .references import Bounds, Uncalculated, moved, quoted
 from .sheets import FormulaCell
 from .splice import same, splice
@@ -102,6 +103,10 @@ def recalculate(
     data, stamp = read_file(source)
     mode = file_mode(source)
     package = Package(data, source.name)
+    if target.suffix.lower() != source.suffix.lower():
+        raise WorkbookProblem(
+            f"{target.name}: the name of a copy of {source.name} must end in {source.suffix} too."
+        )
     book = read_workbook(package)
     calculation = _Calculation(book, our_functions() if functions is None else functions)
     calculation.run()

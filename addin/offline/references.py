@@ -160,16 +160,27 @@ class Area:
         """Return the reference as text."""
         if self.fixed is not None:
             return area_text(self.sheet, self.fixed)
-        return self.sheet + ":".join([references[mark] for mark in self.marks])
+        text = ":".join([references[mark] for mark in self.marks])
+        if ":" in text:
+            rows, columns = self._corners(references)
+            # Spreadsheets take the corners of an area in any order; the library for formulas does not.
+            if rows != sorted(rows) or columns != sorted(columns):
+                return area_text(self.sheet, self.bounds(references))
+        return self.sheet + text
 
     def bounds(self, references: Sequence[str]) -> Bounds:
         """Return first row, first column, last row, last column."""
         if self.fixed is not None:
             return self.fixed
+        rows, columns = self._corners(references)
+        return min(rows), min(columns), max(rows), max(columns)
+
+    def _corners(self, references: Sequence[str]) -> tuple[list[int], list[int]]:
+        """Return the rows and the columns in the order in which they are written."""
         parts = [part.replace("$", "") for mark in self.marks for part in references[mark].split(":")]
         rows = [int(digits) for part in parts if (digits := part.lstrip(_LETTERS))] or [1, MAX_ROW]
         columns = [column_number(name) for part in parts if (name := part.rstrip(_DIGITS))] or [1, MAX_COLUMN]
-        return min(rows), min(columns), max(rows), max(columns)
+        return rows, columns
 
 
 @dataclass(frozen=True)

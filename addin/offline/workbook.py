@@ -76,10 +76,11 @@ def read_workbook(package: Package) -> Workbook:
     def visit(path: str, attributes: dict[str, str], text: str) -> None:
         if path == "workbook/sheets/sheet":
             listed.append((attributes.get("name", ""), attributes.get("id", "")))
-        elif path == "workbook/definedNames/definedName":
+        # Calc lists the functions that are used among the names, where they lead nowhere.
+        elif path == "workbook/definedNames/definedName" and not _is_true(attributes, "function"):
             names.append((attributes.get("localSheetId", ""), attributes.get("name", ""), text))
         elif path == "workbook/workbookPr":
-            book.date1904 = attributes.get("date1904") in ("1", "true")
+            book.date1904 = _is_true(attributes, "date1904")
         elif "/" not in path:
             roots.append(path)
 
@@ -89,6 +90,10 @@ def read_workbook(package: Package) -> Workbook:
     _read_names(book, [name for name, _ in listed], names)
     _read_sheets(book, main[0], listed)
     return book
+
+
+def _is_true(attributes: dict[str, str], name: str) -> bool:
+    return attributes.get(name) in ("1", "true")
 
 
 def _refuse_non_workbook(package: Package) -> None:

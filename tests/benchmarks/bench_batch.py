@@ -95,8 +95,9 @@ def by_hand(orders: pd.DataFrame, yarns: pd.DataFrame) -> tuple[pd.DataFrame, ..
     warp_price, weft_price = (price_of_metre[place[system]] * allowed for system in ("warp", "weft"))
 
     share = pieces / np.bincount(warp, weights=pieces)[warp]
-    in_reed = width / (1 - s["shrinkage_width"]) / (1 - s["draw_in"])
-    ends = np.ceil(in_reed * sett * (1 - 1e-12))
+    asked_width = width / (1 - s["shrinkage_width"]) / (1 - s["draw_in"])
+    ends = np.ceil(asked_width * sett * (1 - 1e-12))
+    in_reed = np.maximum(asked_width, ends / sett)
     woven = length / (1 - s["shrinkage"])
     picks = np.ceil(woven * weft_sett * (1 - 1e-12))
     of_pieces = pieces * woven / (1 - s["take_up"]) + (pieces - share) * s["between"]

@@ -66,6 +66,8 @@ class Desk:
         services = context.ServiceManager
         self.desktop = services.createInstanceWithContext("com.sun.star.frame.Desktop", context)
         self.dispatcher = services.createInstanceWithContext("com.sun.star.frame.DispatchHelper", context)
+        provider = "com.sun.star.configuration.ConfigurationProvider"
+        self.settings = services.createInstanceWithContext(provider, context)
         self.document = None
 
     def answers(self):
@@ -103,6 +105,41 @@ class Desk:
         self._go(name)
         self._do("ClearContents")
         self.document.calculate()
+
+    def move(self, sheet, cells, to):
+        """Cut cells of a sheet and paste them where another one stands, as dragging them does."""
+        self._replace_unasked()
+        for address, command in ((cells, "Cut"), (to, "Paste")):
+            self._select(sheet, address)
+            self._do(command)
+        self.document.calculate()
+
+    def filtered(self, sheet):
+        """Return the cells that the filter of a sheet spans."""
+        number = self.document.Sheets.getByName(sheet).RangeAddress.Sheet
+        found = self.document.getPropertyValue("UnnamedDatabaseRanges").getByTable(number)
+        return found.ReferredCells.AbsoluteName.rpartition(".")[2].replace("$", "")
+
+    def sort(self, sheet, cells):
+        """Sort lines below their headings by their first column, as the menu of the filter does."""
+        self._select(sheet, cells)
+        left = self.document.Sheets.getByName(sheet).getCellRangeByName(cells).RangeAddress.StartColumn
+        self._do("DataSort", ByRows=True, HasHeader=True, IncludeAttribs=True, Col1=left + 1, Ascending1=True)
+        self.document.calculate()
+
+    def insert_row(self, sheet, row):
+        """Insert a row before one counted from 1, on a sheet whose protection is taken off first."""
+        self._unprotected(sheet).Rows.insertByIndex(row - 1, 1)
+        self.document.calculate()
+
+    def delete_row(self, sheet, row):
+        """Delete a row counted from 1, on a sheet whose protection is taken off first."""
+        self._unprotected(sheet).Rows.removeByIndex(row - 1, 1)
+        self.document.calculate()
+
+    def rename(self, sheet, name):
+        """Give a sheet another name."""
+        self.document.Sheets.getByName(sheet).Name = name
 
     def undo(self):
         self._do("Undo")
@@ -166,6 +203,24 @@ class Desk:
                 found[name] |= {"frozen": frozen, "grid": controller.ShowGrid}
         controller.setActiveSheet(active)
         return found
+
+    def _unprotected(self, sheet):
+        page = self.document.Sheets.getByName(sheet)
+        page.unprotect("")
+        return page
+
+    def _select(self, sheet, address):
+        page = self.document.Sheets.getByName(sheet)
+        self.document.CurrentController.setActiveSheet(page)
+        self.document.CurrentController.select(page.getCellRangeByName(address))
+
+    def _replace_unasked(self):
+        """Let the office not ask whether cells may be written over: nobody is there to answer."""
+        how = properties(nodepath="/org.openoffice.Office.Calc/Input")
+        update = "com.sun.star.configuration.ConfigurationUpdateAccess"
+        settings = self.settings.createInstanceWithArguments(update, how)
+        settings.ReplaceCellsWarning = False
+        settings.commitChanges()
 
     def _area(self, name):
         return self.document.NamedRanges.getByName(name).ReferredCells

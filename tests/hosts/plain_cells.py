@@ -152,7 +152,16 @@ class _Formula:
     def _block(self, sheet: str, addresses: list[str]) -> Block:
         return Block(addresses, [self.cells.shown(sheet, address) for address in addresses])
 
+    def _place_of(self, name: str) -> Callable[[], Any]:
+        """The number of the row or column of one cell: what it shows does not matter."""
+        address = self._take().rpartition("!")[2].replace("$", "")
+        assert self._take() == ")", address
+        column, row, *_ = range_boundaries(address)
+        return lambda: row if name == "ROW" else column
+
     def _call(self, name: str) -> Callable[[], Any]:
+        if name in ("ROW", "COLUMN"):
+            return self._place_of(name)
         arguments: list[Callable[[], Any]] = []
         while self._next() != ("sign", ")"):
             arguments.append(self._level(0))
@@ -306,6 +315,7 @@ NATIVE: dict[str, Callable[..., Any]] = {
     "MATCH": lambda wanted, column, _: _match(wanted(), column()),
     "FIXED": lambda value, digits: f"{value():,.{int(digits())}f}",
     "SUBSTITUTE": lambda text, old, new: _text(text()).replace(old(), new()),
+    "TRIM": lambda text: " ".join(filter(None, _text(text()).split(" "))),
     "SEARCH": lambda wanted, text: _search(wanted(), text()),
     "INDEX": lambda column, row: column()[int(row()) - 1],
 }

@@ -115,6 +115,43 @@ def test_names_have_no_influence_on_numbers(planners, example):
     assert len(odd.problems) == len(plain.problems)
 
 
+def in_numbers(filled: dict[str, Any]) -> None:
+    """Two yarns and two kits whose names are one number."""
+    called = {"Linen cone": "007", "Oat skeins": "7"}
+    for yarn in filled["yarns"]:
+        yarn["name"] = called.get(yarn["name"], yarn["name"])
+    kit, recipe = filled["kits"]["kits"][0], filled["kits"]["recipes"]
+    for line in recipe:
+        line |= {"kit": "1.0", "yarn": called.get(line["yarn"], line["yarn"])}
+    # One kit, so that the stock has enough; and no plan, which names yarns too.
+    kit |= {"quantity": 1, "setup": 0}
+    filled["plan"], filled["cloth"], filled["order"] = {}, {}, {}
+    filled["kits"]["kits"] = [{**kit, "name": "1.0"}, {**kit, "name": "1"}, {**kit, "name": "Twice"}]
+    linen, oat = recipe[:2]
+    twice = {**linen, "kit": "Twice"}
+    recipe[2:] = [{**oat, "kit": "1"}, {**linen, "kit": "01"}, {**linen, "yarn": "07"}, twice, twice]
+
+
+def test_names_that_are_one_number_are_told(planners):
+    """Excel and we sum up under both what stands under either; Calc does not."""
+    plan = planners("kit", in_numbers)
+    told = [problem for problem in plan.problems if problem.startswith(("Yarns", "Kits"))]
+    alike = "counts as one with another name here, for both are one number: put a letter into each"
+    yarns_at = {yarn["name"]: row for row, yarn in enumerate(plan.filled["yarns"], start=6)}
+    fourth = kits.FIRST_RECIPE + 4
+    assert told == [
+        f"Yarns, row {yarns_at['007']}: 007 {alike}",
+        f"Yarns, row {yarns_at['7']}: 7 {alike}",
+        f"Kits, row 6: 1.0 {alike}",
+        f"Kits, row 7: 1 {alike}",
+        # A name that stands nowhere is not found under one that is the same number.
+        f"Kits, row {fourth}: 01 does not stand among the kits above",
+        f"Kits, row {fourth + 1}: 1.0: 07 does not stand on Yarns",
+        f"Kits, row {fourth + 2}: Twice lists 007 twice: add the two up",
+        f"Kits, row {fourth + 3}: Twice lists 007 twice: add the two up",
+    ]
+
+
 def test_each_name_is_looked_up_as_it_is(planners):
     """What a yarn takes is the sum over the lines that name it, and no other."""
     plan = planners("towels", in_other_words)
@@ -145,7 +182,8 @@ def test_a_line_of_the_batch_is_what_the_functions_give(planners, line):
     woven = wf.length_to_weave(given["length"], settings["ShrinkLength"])
     whole_warp = wf.warp_length(woven, pieces_on_warp, 0, settings["WarpTakeUp"], settings["LoomWaste"]) / 36
     warp = wf.warp_yarn(ends, whole_warp * share)
-    weft = given["pieces"] * wf.weft_yarn(woven, given["picks"], wide, settings["WeftTakeUp"]) / 36
+    wound = ends / given["sett"]
+    weft = given["pieces"] * wf.weft_yarn(woven, given["picks"], wound, settings["WeftTakeUp"]) / 36
     setup = share * (
         wf.hours_for(ends, settings["EndsWoundAnHour"]) + wf.hours_for(ends, settings["EndsThreadedAnHour"])
     )
@@ -222,6 +260,7 @@ def test_the_batch_is_what_the_table_function_makes_of_the_same_orders(planners)
         "yarn_cost": "yarn_cost",
         "hours": "hours",
         "cost": "unit_cost",
+        "margin": "margin",
         "left": "profit",
     }.items():
         shown = [plan.cell(batch.TABLE, line, key) for line in (1, 2, 3)]
@@ -630,6 +669,44 @@ def test_nonsense_in_a_batch_is_an_error_in_its_line_and_a_line_of_its_own(plann
     assert type(plan.named("BatchProfit")).__name__ == "CellError"
 
 
+def eaten_orders(filled: dict[str, Any]) -> None:
+    filled["settings"].update(FeeRate=0.5, FeeFlat=1)
+    order = {**filled["batch"][0], "label": None}
+    filled["batch"] = [{**order, "price": price} for price in (1.5, 2, 4)]
+
+
+@pytest.mark.parametrize(("line", "net"), [(1, -0.25), (2, 0), (3, 1)])
+def test_a_price_that_fees_eat_up_is_a_loss_and_no_error(planners, line, net):
+    """By hand: a half and 1 more are taken of 1.50, 2 and 4."""
+    plan = planners("towels", eaten_orders)
+    pieces, cost = plan.filled["batch"][line - 1]["pieces"], plan.cell(batch.TABLE, line, "cost")
+    assert plan.cell(batch.TABLE, line, "left") == pytest.approx(pieces * (net - cost))
+    shown = plan.cell(batch.TABLE, line, "margin")
+    assert shown == "" if net <= 0 else shown == pytest.approx(net - cost)
+    lost = f"Batch, row {batch.FIRST + line}: loses {cost - net:.2f} USD a piece at the price asked"
+    assert lost in plan.problems
+    assert plan.named("BatchProfit") == pytest.approx(sum(plan.column("BatchLeft")[:3]))
+
+
+def eaten_kits(filled: dict[str, Any]) -> None:
+    filled["settings"].update(FeeRate=0.5, FeeFlat=1)
+    filled["kits"]["kits"] = [{**filled["kits"]["kits"][0], "price": 1.5}]
+
+
+def test_a_kit_whose_price_fees_eat_up_is_a_loss_and_no_error(planners):
+    """By hand: a half and 1 more are taken of 1.50, which leaves -0.25 of it."""
+    plan = planners("kit", eaten_kits)
+    kit = plan.filled["kits"]["kits"][0]
+    each = plan.cell(kits.KIT_TABLE, 1, "each")
+    assert plan.cell(kits.KIT_TABLE, 1, "net") == pytest.approx(-0.25)
+    assert plan.cell(kits.KIT_TABLE, 1, "margin") == ""
+    assert plan.cell(kits.KIT_TABLE, 1, "break_even") == "never"
+    assert plan.cell(kits.KIT_TABLE, 1, "left") == pytest.approx(
+        kit["quantity"] * (-0.25 - each) - kit["setup"]
+    )
+    assert "Kits, row 6: Little hill path costs more than the price leaves: none breaks even" in plan.problems
+
+
 def test_what_a_seller_should_know_is_listed(planners):
     problems = planners("towels", bad_batch).problems
     assert any(problem.startswith("Batch: No wage on Settings") for problem in problems)
@@ -758,7 +835,7 @@ def test_a_workbook_made_dirty_by_its_user_names_sheet_row_and_column(planners, 
     book["Kits"]["B6"], book["Kits"]["F6"], book["Kits"]["B7"] = "Set", "ten", "Second"
     book["Kits"]["B22"], book["Kits"]["C22"], book["Kits"]["D22"] = "Set", "Cotton fern", "40 yd"
     book["Records"]["C9"], book["Records"]["F9"] = "Scarf", "2 m"
-    book["Shopping"]["P28"], book["Shopping"]["Q28"] = "Bag", "Cotton fern"
+    book["Shopping"]["Q28"], book["Shopping"]["R28"] = "Bag", "Cotton fern"
     book.save(path)
     report = recalculate(path, check=True)
     problems = [f"{where}: {text}" for where, text in report.name_values("ProblemsList") if where]

@@ -8,8 +8,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 
+from weavefuncs import tables
 from weavefuncs.addin.calc.build import build as build_extension
 from weavefuncs.workbooks import EXAMPLES, template
 
@@ -66,3 +68,27 @@ def test_what_is_typed_with_a_comma_is_that_number(opened):
     assert ends[0] > ends[1] > 0
     opened.type("SettWantedGiven", "5,5")
     assert opened.named("SettWanted") == [[5.5]]
+
+
+def test_a_list_that_it_writes_with_commas_between_the_cells_is_read(tmp_path):
+    book = openpyxl.Workbook()
+    for row in (
+        ("Name", "Yarn", "Weighed (g)", "Price of a put-up (EUR)"),
+        ("Snow", "100 m/100 g", 312.5, 9.2),
+        ("Sea, dark", "100 m/100 g", 80, 12.95),
+        ("Moss", "2,5 m/1 g", 1.125, None),
+    ):
+        book.active.append(row)
+    book.save(tmp_path / "stash.xlsx")
+    with Office() as office:
+        office.speak("de-DE")
+        # Commas between cells, quotes round texts that need them, UTF-8, all lines, and numbers as shown.
+        written = office.convert(
+            tmp_path / "stash.xlsx", "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,true"
+        )
+        assert '"312,5","9,2"' in written.read_text("utf-8")
+        read = tables.read_stash(written)
+    assert read.problems["problem"].tolist() == []
+    # 2.5 m in a gram.
+    assert read.yarns["length"].tolist() == pytest.approx([312.5, 80, 1.125 * 2.5])
+    assert read.yarns["put_up_price"].tolist()[:2] == [9.2, 12.95]

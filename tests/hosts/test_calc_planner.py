@@ -24,9 +24,11 @@ from openpyxl.utils.cell import (
 from weavefuncs import longest_float, pick_colours
 from weavefuncs.addin.calc.build import build as build_extension
 from weavefuncs.addin.offline import recalculate
-from weavefuncs.workbooks import EXAMPLES, template
+from weavefuncs.workbooks import EXAMPLES, template, write_planner
 from weavefuncs.workbooks.ods import finish
 from weavefuncs.workbooks.planner import build
+from weavefuncs.workbooks.solve import solve
+from weavefuncs.workbooks.upgrade import upgrade
 
 sys.path.insert(0, str(Path(__file__).parent))
 from driven import Driven
@@ -218,6 +220,22 @@ def test_calc_takes_a_name_as_it_is(desk, office, tmp_path, example):
     assert not differences(values, engine.values)
 
 
+def test_an_ods_planner_saved_as_xlsx_is_moved_and_solved(tmp_path):
+    """What the refusal of an .ods tells to do, the functions installed."""
+    planner = tmp_path / "towels.xlsx"
+    # An office of its own: one that is driven would be ended by the one that converts.
+    with Office() as office:
+        office.install(build_extension(office.folder))
+        ods = office.adopt(BUILT / template("towels", ".ods"))
+        planner.write_bytes(office.convert(ods, "xlsx:Calc MS Excel 2007 XML").read_bytes())
+    moved = upgrade(planner, tmp_path / "new.xlsx")
+    assert not moved.left
+    assert moved.counts == upgrade(BUILT / template("towels", ".xlsx"), tmp_path / "other.xlsx").counts
+    solution = solve(planner)
+    assert solution.problems.empty
+    assert solution.sentences[0].startswith("24 pieces of 3 lines on 1 warp")
+
+
 # What the conversion to .ods must keep.
 
 
@@ -282,9 +300,6 @@ NUMBER_FORMATS = {
     "BOOLEAN": "General",
 }
 
-# The font of a cell that was given no look is that of the file format.
-NO_LOOK = {"Calibri", "Liberation Sans"}
-
 
 def test_ods_keeps_what_the_xlsx_has(desk):
     kept, had = (everything(desk, BUILT / template("scarf", ending)) for ending in (".ods", ".xlsx"))
@@ -324,11 +339,11 @@ def by_cell(looks: dict[str, list[list[int]]]) -> dict[tuple[int, ...], list[Any
     """The look of each cell, number formats spelled one way."""
     found = {}
     for look, cells in looks.items():
-        number_format, *others = json.loads(look)
-        if NO_LOOK & set(map(str, others)):
-            continue
+        number_format, fill, colour, *others = json.loads(look)
         number_format = NUMBER_FORMATS.get(number_format, number_format)
-        found.update({tuple(cell): [number_format, *others] for cell in cells})
+        # The automatic colour of a cell without a look is black.
+        settled = [number_format, fill, max(colour, 0), *others]
+        found.update({tuple(cell): settled for cell in cells})
     return found
 
 
@@ -391,6 +406,26 @@ def test_a_piece_can_be_planned_in_the_weave_that_is_drawn(desk, opened):
     assert number(desk, "FloatWarp") == longest_float(
         number(desk, "DraftText"), "warp", int(number(desk, "Ends")), int(number(desk, "RowsWoven")), "24,24"
     )
+
+
+@pytest.mark.parametrize("typed", ["", "9"])
+@pytest.mark.parametrize("ending", ENDINGS)
+def test_all_recalculated_again_shows_the_same(desk, office, tmp_path, ending, typed):
+    """What Calc keeps of the columns that it once worked out in threads must not look like a circle later."""
+    planner = BUILT / template("towels")
+    if ending == ".xlsx":
+        planner = tmp_path / "towels.xlsx"
+        write_planner(planner, "towels")
+    desk.open(office.adopt(planner))
+    if typed:
+        desk.type("BatchPieces", typed)
+    before = desk.named("BatchLeft"), desk.named("BatchHours"), problems(desk)
+    assert before[0][0][0] > 0
+    for _ in range(3):
+        desk.recalculate_all()
+    assert not errors(shown(desk))
+    assert (desk.named("BatchLeft"), desk.named("BatchHours"), problems(desk)) == before
+    desk.close()
 
 
 def test_pegs_of_a_frame_change_the_ends(desk, office):

@@ -102,6 +102,7 @@ def test_a_grid_and_switches_are_taken(printed) -> None:
         (["42", "0", "plain", "--dents", "4", "--sett", "4"], "FITPIECE: length must be"),
         ([*WALL, "--repeat", "500"], "width tolerance must be wide enough"),
         ([*WALL, "--take-up", "10"], "10 % is 0.10"),
+        (["8", "68", "plain", "--dents", "12", "--sett", "5"], "sley must be given (no order of at most 4"),
     ],
 )
 def test_what_is_refused_is_said_in_plain_words(refused, arguments, words) -> None:

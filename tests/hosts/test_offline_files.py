@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 import xlsxwriter
 
-from weavefuncs.addin.offline import WorkbookProblem, recalculate
+from weavefuncs.addin.offline import WorkbookProblem, files, recalculate, scratch
 from weavefuncs.addin.offline import package as package_module
 from weavefuncs.addin.offline.package import Package
 
@@ -90,7 +90,9 @@ def test_other_zip_files(path: Path) -> None:
     with zipfile.ZipFile(out, "w") as new:
         new.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
         new.writestr("content.xml", "<x/>")
-    refused(path, out.getvalue(), r"OpenDocument file\. Save it as \.xlsx")
+    refused(
+        path, out.getvalue(), r"OpenDocument file\..* Save As, .*\(\.xlsx\) and the name plan\.xlsx, and try"
+    )
     binary = changed(
         workbook(path), "_rels/.rels", lambda part: part.replace(b"xl/workbook.xml", b"xl/workbook.bin")
     )
@@ -330,6 +332,16 @@ def test_changed_meanwhile_is_not_overwritten(path: Path) -> None:
     assert path.read_bytes() == data + b" "
 
 
+@pytest.mark.parametrize("name", ["copy.ods", "copy.xlsm", "copy"])
+def test_a_copy_is_named_as_what_it_is(path: Path, name: str) -> None:
+    workbook(path)
+    with pytest.raises(WorkbookProblem, match=r"a copy of plan\.xlsx must end in \.xlsx"):
+        recalculate(path, path.with_name(name), functions=FUNCTIONS)
+    assert os.listdir(path.parent) == ["plan.xlsx"]
+    recalculate(path, path.with_name("copy.XLSX"), functions=FUNCTIONS)
+    assert sorted(os.listdir(path.parent)) == ["copy.XLSX", "plan.xlsx"]
+
+
 def test_a_link_stays_a_link(tmp_path: Path, path: Path) -> None:
     workbook(path)
     link = tmp_path / "link.xlsx"
@@ -414,5 +426,72 @@ def test_killed_at_each_step_of_writing(tmp_path: Path, call: str, late: bool) -
     assert done.returncode == -signal.SIGKILL
     if call == "replace" and late:
         assert recalculate(path, check=True, functions=FUNCTIONS).changed == 0
+        return
+    assert path.read_bytes() == old
+    (left,) = [entry.name for entry in tmp_path.iterdir() if entry != path]
+    assert left.startswith(".plan.xlsx.weavefuncs-")
+    # The next run on that file clears it away; one on another file does not.
+    other = tmp_path / "an.xlsx"
+    workbook(other)
+    recalculate(other, functions=FUNCTIONS)
+    assert left in os.listdir(tmp_path)
+    recalculate(path, functions=FUNCTIONS)
+    assert sorted(os.listdir(tmp_path)) == ["an.xlsx", "plan.xlsx"]
+
+
+AT_WORK = """
+import os, sys
+from pathlib import Path
+from weavefuncs.addin.offline import files
+real = os.replace
+def slow(*given):
+    print("written", flush=True)
+    sys.stdin.readline()
+    real(*given)
+os.replace = slow
+files.replace_file(Path(sys.argv[1]), b"of the slow run", 0o644, None)
+"""
+
+
+def test_the_file_of_a_run_at_work_is_not_cleared_away(tmp_path: Path) -> None:
+    path = tmp_path / "plan.xlsx"
+    run = subprocess.Popen(
+        [sys.executable, "-c", AT_WORK, str(path)], stdin=subprocess.PIPE, stdout=subprocess.PIPE
+    )
+    assert run.stdin is not None
+    assert run.stdout is not None
+    assert run.stdout.readline() == b"written\n"
+    files.replace_file(path, b"of another run", 0o644, None)
+    assert path.read_bytes() == b"of another run"
+    run.communicate(b"\n")
+    assert run.returncode == 0
+    assert path.read_bytes() == b"of the slow run"
+    assert os.listdir(tmp_path) == ["plan.xlsx"]
+
+
+@pytest.mark.parametrize("system", ["no locks here", "no locks on this disk"])
+def test_where_nothing_can_be_held_only_what_is_old_is_cleared_away(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, system: str
+) -> None:
+    path = tmp_path / "plan.xlsx"
+    old, new, folder, link = (
+        tmp_path / f".plan.xlsx.weavefuncs-{name}.tmp" for name in ("old", "new", "folder", "link")
+    )
+    for left in (old, new):
+        left.write_bytes(b"half")
+    folder.mkdir()
+    link.symlink_to(new)
+    an_hour_ago = time.time() - 3600
+    for entry in (old, folder):
+        os.utime(entry, (an_hour_ago, an_hour_ago))
+
+    def refuse(*_: object) -> None:
+        raise OSError(errno.ENOLCK, os.strerror(errno.ENOLCK))
+
+    if system == "no locks here":
+        monkeypatch.setattr(scratch, "fcntl", None)
     else:
-        assert path.read_bytes() == old
+        monkeypatch.setattr(scratch.fcntl, "flock", refuse)
+    files.replace_file(path, b"whole", 0o644, None)
+    assert path.read_bytes() == b"whole"
+    assert sorted(tmp_path.iterdir()) == sorted([path, new, folder, link])

@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 import copy
+import inspect
+import math
+import re
 
 import openpyxl
 import pytest
 
 import weavefuncs as wf
+from weavefuncs import _fit, _fit_choices, _fit_faults
 from weavefuncs.addin.offline import recalculate
-from weavefuncs.workbooks import EXAMPLES
-from weavefuncs.workbooks.plan_fit import HEADINGS, PLANS
+from weavefuncs.registry import get
+from weavefuncs.workbooks import EXAMPLES, settings
+from weavefuncs.workbooks.plan import PIECE
+from weavefuncs.workbooks.plan_fit import CHANGED_AT, HEADINGS, PLANS
 from weavefuncs.workbooks.planner import build
+from weavefuncs.workbooks.rows import Row
 
 FIRST_HEADING = HEADINGS[0][0]
 
@@ -92,6 +99,40 @@ def test_a_reason_that_tells_every_fault_is_shown_in_full(tmp_path):
     assert max(map(len, reasons)) > 320
 
 
+@pytest.mark.parametrize(
+    ("example", "a_unit", "ends_in_each", "slack", "long"),
+    [
+        # Two ends in a dent and 12 dents to an inch: each floating selvedge hangs a dent off.
+        ("scarf", 12, 2, 0.04, 36),
+        # On a frame with 4 pegs to a centimetre and an end a peg each hangs as far off as any end.
+        ("wall-hanging", 4, 1, 0.06, 100),
+    ],
+)
+@pytest.mark.parametrize(("floating", "more"), [("no", 0), ("yes", 2)])
+def test_the_weft_reaches_out_to_the_floating_selvedges(
+    tmp_path, example, a_unit, ends_in_each, slack, long, floating, more
+):
+    """Dents or pegs counted in the open, for the plan that the sheet works out and all of its table."""
+    planner = Calculated(tmp_path, filled(example, Floating=floating))
+    assert not planner.report.errors
+    pieces = planner["Pieces"]
+    besides = planner["PicksAll"] - pieces * planner["RowsWoven"]
+
+    def weft(ends, rows):
+        across = (math.ceil(ends / ends_in_each) + more) / a_unit
+        return (pieces * rows + besides) * across / (1 - slack) / long
+
+    assert planner["WarpWidth"] == pytest.approx(math.ceil(planner["Ends"] / ends_in_each) / a_unit)
+    assert planner["WeftYarnLength"] == pytest.approx(weft(planner["Ends"], planner["RowsWoven"]))
+    shown = {
+        int(below[2].split()[1]): round(weft(figures[7], figures[10]))
+        for figures, below in zip(planner.table[::2], planner.table[1::2])
+        if figures[0].startswith(f"{ends_in_each}, ")
+    }
+    assert shown
+    assert list(shown) == list(shown.values())
+
+
 def test_blank_stays_blank(tmp_path):
     planner = Calculated(tmp_path, {})
     assert not planner.report.errors
@@ -114,10 +155,40 @@ def test_no_plan_within_the_tolerances_is_one_error_and_one_problem(scarf):
     (first, *others), *rows = scarf.table
     assert first == "#VALUE!"
     assert {cell or "" for row in (others, *rows) for cell in row} == {""}
-    (problem,) = [text for text in scarf.problems if "width tolerance" in text]
+    (problem,) = [text for text in scarf.problems if "whole repeats" in text]
     assert problem.startswith(
-        "width tolerance must be wide enough for whole repeats: the nearest is 200 ends"
+        "Width may be off by must be wide enough for whole repeats: the nearest is 200 ends"
     )
+
+
+def test_a_sett_that_no_short_sley_comes_near_is_told_with_its_cell(tmp_path):
+    """5 ends in a reed of 12 lie between 1 in 3, a fifth off, and 1 in 2, a fifth off."""
+    near = filled("scarf", Reed=12, SettWanted=5, WeftSett=5)
+    planner = Calculated(tmp_path, near)
+    (problem,) = [text for text in planner.problems if "no order" in text]
+    assert problem.startswith(
+        "Sley: threads in each dent must be given (no order of at most 4 dents comes within 10 % of 5 ends "
+        "in 12 dents per unit; "
+    )
+    # What it names mends it: 2 ends in 5 dents.
+    near["plan"]["Sley"] = "0-1-0-0-1"
+    planner = Calculated(tmp_path, near)
+    assert not [text for text in planner.problems if "no order" in text]
+    assert planner.table[0][0].startswith("0-1-0-0-1, from the ")
+
+
+def test_every_refusal_names_a_cell_that_is_filled_in():
+    rows = [row for row in (*PIECE, *settings.ROWS) if isinstance(row, Row) and row.given]
+    assert set(CHANGED_AT.values()) <= {row.label for row in rows}
+    arguments = {parameter.name.replace("_", " ") for parameter in get("fit_code").parameters}
+    assert set(CHANGED_AT) <= arguments
+    # Every argument that the search refuses with a reason of its own.
+    refused = {
+        name.replace("_", " ")
+        for module in (_fit, _fit_choices, _fit_faults)
+        for name in re.findall(r'(?:Weave|Missing)Error\(\s*"(\w+)"', inspect.getsource(module))
+    }
+    assert refused == set(CHANGED_AT)
 
 
 def test_what_strays_makes_the_range_of_the_need(scarf):

@@ -5,13 +5,16 @@ from __future__ import annotations
 import copy
 import math
 import sys
+from itertools import takewhile
 from pathlib import Path
 
 import openpyxl
 import pytest
 
+from weavefuncs import why
 from weavefuncs.addin.offline import recalculate
 from weavefuncs.workbooks import EXAMPLES, TARGETS, write_planner
+from weavefuncs.workbooks.book import Formula
 from weavefuncs.workbooks.planner import build
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -66,6 +69,11 @@ def test_a_blank_planner_shows_no_error_and_no_number(tmp_path):
     assert not plan.report.errors
     assert plan["Ends"] in ("", None)
     assert plan["CostEach"] in ("", None)
+    # Nothing is sold on no warp: these two counts say so, and no sum of money or hours does.
+    cells = [cell for row in openpyxl.load_workbook(plan.path, data_only=True)["Batch"] for cell in row]
+    shown = [cell for cell in cells if cell.number_format != ";;;" and isinstance(cell.value, (int, float))]
+    assert [cell.value for cell in shown] == [0, 0]
+    assert all(plan[name] == 0 for name in ("BatchSold", "BatchWarpCount"))
 
 
 def test_wall_hanging_by_hand(planned):
@@ -105,7 +113,8 @@ def test_scarf_by_hand(planned):
     assert plan["WarpLength"] == pytest.approx(warp)
     assert plan["WarpYarnLength"] == pytest.approx((ends + 2) * warp / 36)
     picks = 2 * (rows + 22) + 132
-    assert plan["WeftYarnLength"] == pytest.approx(picks * (math.ceil(ends / 2) / 12) / 0.96 / 36)
+    # The weft crosses the dents of the ends and one of each floating selvedge.
+    assert plan["WeftYarnLength"] == pytest.approx(picks * ((math.ceil(ends / 2) + 2) / 12) / 0.96 / 36)
     hours = (ends + 2) / 120 + (ends + 2) / 60 + picks / 12 / 60 / 0.7 + 2 * 0.5
     assert plan["HoursInAll"] == pytest.approx(hours)
 
@@ -262,6 +271,69 @@ def test_weft_colours_begin_with_each_piece(planned):
     slate = sum(pick % 12 < 7 for part in parts for pick in range(part))
     counted = [row[0] for row in plan.report.name_values("PlanYarnThreads") if isinstance(row[0], float)]
     assert counted == [plan["EndsWound"], slate, picks - slate]
+
+
+@pytest.mark.parametrize("weave", ["2/2 twist", "2/2 twist " + "and so on " * 8, "x" * 400])
+def test_a_long_reason_goes_on_in_the_row_below(planned, weave):
+    """A line of the list takes some 97 signs of its small print: two surely take 170, broken at blanks."""
+    plan = planned("scarf", plan={"WeaveText": weave})
+    reason = why("LONGEST_FLOAT", weave, "warp").removeprefix("longest_float: ")
+    assert len(reason) > 170
+    page = openpyxl.load_workbook(plan.path, data_only=True)["Start"]
+    shown = [(page.cell(row, 5).value or "", page.cell(row, 6).value or "") for row in range(6, 36)]
+    first = shown.index(next(line for line in shown if line[0] == "Cloth, Warp on the face"))
+    parts = [shown[first][1], *(text for _, text in takewhile(lambda line: not line[0], shown[first + 1 :]))]
+    assert " ".join(filter(None, parts)) == reason
+    assert all(len(text) <= 170 for _, text in shown)
+    # All are told, as the command line tells them: one line each.
+    assert [where for where, _ in shown if where] == [line.partition(": ")[0] for line in plan.problems]
+    assert f"Cloth, Warp on the face: {reason}" in plan.problems
+
+
+def test_a_list_that_is_full_says_how_many_it_tells(tmp_path):
+    """Twenty-five yarns without a system: each reason takes two rows, so 30 rows tell 15 of them."""
+    yarns = [{"name": f"Yarn {number}", "yarn": "8/2", "weighed": 100} for number in range(25)]
+    plan = Calculated(tmp_path, {"yarns": yarns})
+    page = openpyxl.load_workbook(plan.path, data_only=True)["Start"]
+    assert page["E5"].value == "25 problems, the first 15 shown"
+    places = [page.cell(row, 5).value or "" for row in range(6, 36)]
+    assert places == [place for row in range(6, 21) for place in (f"Yarns, row {row}", "")]
+
+
+@pytest.mark.parametrize(
+    ("stripes", "order"),
+    [
+        # 24 ends an inch: two inches take 48, half an inch 12.
+        (
+            {"StripeTimes": 6, "StripesClose": "yes", "StripeStep": 2},
+            "(48 white, 12 blue) x 6, 48 white",
+        ),
+        # Ends kept in fives: 48 lies nearest to 50, 12 to 10.
+        ({"StripeStep": 5}, "50 white, 10 blue"),
+        # Four parts of five of what the scarf has, 245.
+        ({"StripeEnds": Formula("=Ends"), "StripesClose": "no"}, "196 white, 49 blue"),
+        # A colour without a width.
+        ({"StripeWidths": [2], "StripeColours": ["white", "blue"]}, "widths"),
+        ({"StripeWidths": [2, -0.5]}, "above 0"),
+        ({"StripeTimes": 1.5}, "They follow each other must be a whole number"),
+    ],
+)
+def test_a_colour_order_from_the_widths_of_stripes(planned, stripes, order):
+    plan = planned("scarf", plan={"StripeWidths": [2, 0.5], "StripeColours": ["white", "blue"], **stripes})
+    assert not plan.report.uncalculated
+    told = [line for line in plan.problems if "Colour order:" in line or "They follow each other:" in line]
+    if "white" in order:
+        assert plan["StripeOrder"] == order
+        assert not told
+    else:
+        assert type(plan["StripeOrder"]).__name__ == "CellError"
+        assert any(order in line for line in told), plan.problems
+
+
+def test_without_stripes_there_is_no_order(planned):
+    plan = planned("scarf")
+    assert plan["StripeOrder"] in (None, "")
+    assert {value for row in plan.report.name_values("StripeWidths") for value in row} == {None}
 
 
 def test_one_mistake_is_one_line(planned):

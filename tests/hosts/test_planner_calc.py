@@ -125,8 +125,7 @@ def test_printed_weaving_order_repeats_its_heading_on_every_page(printed):
         assert "The weft goes, from the side it enters" in page
 
 
-@pytest.mark.parametrize("printed", [("scarf", ".ods")], indirect=True, ids=str)
 def test_sheets_print_on_the_pages_that_they_are_laid_out_for(printed):
-    """In an .xlsx columns are as wide as the font that the machine has, and so not the same everywhere."""
+    """In an .xlsx columns are as wide as the font that the machine has makes them, but pages are as many."""
     feet = re.findall(r"^ *(\S.*?) +Page \d+ of \d+", printed, re.MULTILINE)
     assert {name: feet.count(name) for name in PAGES} == PAGES

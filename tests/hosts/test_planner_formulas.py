@@ -12,6 +12,7 @@ from xml.etree import ElementTree
 import openpyxl
 import pytest
 from openpyxl.formula import Tokenizer
+from openpyxl.utils import range_boundaries
 
 from weavefuncs import registry
 from weavefuncs.addin import cells
@@ -26,12 +27,15 @@ from few_lines import few_lines
 
 # Functions that every one of the three calculates alike, newer spreadsheet functions left out.
 PORTABLE = {
-    "ABS", "AND", "AVERAGEIFS", "COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "EXACT", "FALSE", "FIXED", "IF",
-    "IFERROR", "IFNA", "INDEX", "ISBLANK", "ISERROR", "ISNUMBER", "ISTEXT", "LEFT", "MATCH", "MAX", "MID",
-    "MIN", "MOD", "N", "NA", "NOT", "OR", "ROUND", "ROUNDDOWN", "ROUNDUP", "ROW", "SEARCH", "SMALL",
-    "SUBSTITUTE", "SUBTOTAL", "SUM", "SUMIF", "SUMIFS", "SUMPRODUCT", "TEXT", "TRIM", "TRUE", "VALUE",
-    "VLOOKUP",
+    "ABS", "AND", "AVERAGEIFS", "COLUMN", "COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "EXACT", "FALSE", "FIXED",
+    "IF", "IFERROR", "IFNA", "INDEX", "ISBLANK", "ISERROR", "ISNUMBER", "ISTEXT", "LEFT", "LEN", "MATCH",
+    "MAX", "MID", "MIN", "MOD", "N", "NA", "NOT", "OR", "ROUND", "ROUNDDOWN", "ROUNDUP", "ROW", "SEARCH",
+    "SMALL", "SUBSTITUTE", "SUBTOTAL", "SUM", "SUMIF", "SUMIFS", "SUMPRODUCT", "TEXT", "TRIM", "TRUE",
+    "VALUE", "VLOOKUP",
 }  # fmt: skip
+
+# The fill of a heading of a section.
+BAND_FILL = "FF2F4B4F"
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 
@@ -173,6 +177,75 @@ def test_names_of_cells_are_used_or_shown(planner):
     }
     unused = {name for name in book.defined_names if name not in kept and not re.search(rf"\b{name}\b", text)}
     assert not unused
+
+
+def test_columns_are_counted_in_digits_of_the_font_that_cells_have(planner):
+    """A machine that lacks the font of a book takes a wider one: with one font less fails than with two."""
+    book = opened(planner)
+    first, *fonts = book._fonts
+    assert {font.name for font in fonts} == {first.name}
+    # A font of the theme would be shown instead of the one named.
+    assert {font.scheme for font in (first, *fonts)} == {None}
+    # By that font alone a row would be lower than what stands in it was laid out for.
+    for sheet in book:
+        assert (sheet.sheet_format.defaultRowHeight, sheet.sheet_format.customHeight) == (15, True)
+
+
+def test_what_stands_between_two_page_breaks_fits_a_page(planner):
+    """Printed one page wide: the scale follows from the widths, and from it how much a page is high.
+
+    In points: A4 is 210 by 297 mm, less an inch of margins at the sides, and 1.2 above and below; a sign is 7
+    pixels wide.
+    """
+    looked_at = set()
+    for sheet in opened(planner):
+        if not sheet.row_breaks.brk or not sheet.sheet_properties.pageSetUpPr.fitToPage:
+            continue
+        looked_at.add(sheet.title)
+        sides = (297, 210) if sheet.page_setup.orientation == "landscape" else (210, 297)
+        wide, high = (72 * (side / 25.4 - margins) for side, margins in zip(sides, (1, 1.2)))
+        columns, rows = area_of(sheet.print_area)
+        widths = dict.fromkeys(columns, 64)
+        for column in sheet.column_dimensions.values():
+            pixels = 0 if column.hidden else int(column.width * 7 + 0.5)
+            widths.update(
+                (number, pixels) for number in range(column.min, column.max + 1) if number in widths
+            )
+        page = high * sum(widths.values()) * 0.75 / wide
+        heights = [sheet.row_dimensions[row].height or 15 for row in rows]
+        repeated = 15 if sheet.print_title_rows else 0
+        ends = [*(one.id for one in sheet.row_breaks.brk), len(heights)]
+        for first, last in zip([0, *ends], ends):
+            assert repeated + sum(heights[first:last]) < page, (sheet.title, first + 1, last)
+            assert sheet.cell(last, 2).fill.fgColor.rgb != BAND_FILL, (sheet.title, last)
+    assert {"Start", "Settings", "Plan", "Cloth", "Tables", "Functions"} <= looked_at
+
+
+def test_a_chart_keeps_off_the_edge_of_its_page(planner):
+    """Or its frame is printed on the page before, too."""
+    edges = []
+    for sheet in opened(planner):
+        breaks = {one.id for one in sheet.col_breaks.brk}
+        starts = [chart.anchor._from for chart in sheet._charts]
+        edges += [start for start in starts if start.col in breaks]
+    assert edges
+    assert all(start.colOff > 0 for start in edges)
+
+
+def test_long_texts_of_a_draft_have_the_place_of_the_unit_too(planner):
+    """In a narrow cell a text shrinks until nobody can read it."""
+    book = opened(planner)
+    merged = {str(area) for area in book["Draft"].merged_cells.ranges}
+    for name in ("DraftTabby", "DraftUntied", "BackTabby", "BackName"):
+        ((_, cell),) = book.defined_names[name].destinations
+        row = cell.rpartition("$")[2]
+        assert f"D{row}:E{row}" in merged, name
+
+
+def area_of(reference):
+    """The columns and the rows of an area."""
+    left, top, right, bottom = range_boundaries(reference.rpartition("!")[2].replace("$", ""))
+    return range(left, right + 1), range(top, bottom + 1)
 
 
 def test_the_book_does_not_recalculate_itself_on_load(planner):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import ctypes
 import os
+import sys
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -27,6 +28,9 @@ from weavefuncs.workbooks.frames import Frames
 from weavefuncs.workbooks.inputs import Inputs, read_inputs
 from weavefuncs.workbooks.planner import build
 from weavefuncs.workbooks.solve import _sheet, solve
+
+sys.path.insert(0, str(Path(__file__).parent))
+from light_planner import build_light
 
 
 def rewritten(path: Path, edit: Callable[[str, bytes], bytes | None], to: Path) -> Path:
@@ -160,6 +164,70 @@ def test_the_plan_costs_what_the_solver_says_and_no_more_than_the_obvious_ones(i
         assert answer.cost(other) >= answer._plan.cost - 1e-9
     # Each line alone: no warp is longer than the loom holds.
     assert all(answer._fits(on_warp) for on_warp in [*answer.line_by_line, *answer._warps])
+
+
+LOOM = {
+    **dict.fromkeys(("WarpTakeUp", "WeftTakeUp", "DrawIn", "ShrinkLength", "ShrinkWidth", "YarnSpread"), 0.0),
+    "UnitChoice": "centimetre, metre, gram",
+    "Wage": 18,
+    "Overhead": 2,
+    "LoomWaste": 100,
+    "LongestWarp": 20,
+    "EndsWoundAnHour": 100,
+    "EndsThreadedAnHour": 100,
+    "PicksAMinute": 20,
+    "Efficiency": 0.8,
+    "FinishingHours": 0,
+}
+BLUE = {"name": "Blue", "yarn": "100 m/100 g", "weighed": 0, "put_up": 100, "price": 10}
+RED = {**BLUE, "name": "Red", "yarn": "1000 m/kg", "fibre": "wool", "price": 1}
+# 100 ends, of which each takes a metre of a piece.
+SCARF = {"product": "Scarf", "width": 20, "length": 100, "sett": 5, "picks": 5, "weft": "Blue", "label": "A"}
+
+
+def warps_for(path: Path, yarns: list[dict[str, Any]], *lines: dict[str, Any]) -> tuple[WarpAnswer, str]:
+    """Return the answer for lines of three pieces, then of one, and what is told of the table Batch."""
+    batch = [{**SCARF, "pieces": pieces, **line} for pieces, line in zip((3, 1), lines)]
+    build_light(path, {"settings": LOOM, "yarns": yarns, "batch": batch})
+    frames = Frames(read_inputs(path))
+    answer = WarpAnswer(frames, frames.yarns(), 20, lambda _: None)
+    told = frames.told(answer.problems)
+    return answer, "\n".join(told[told["sheet"] == "Batch"]["problem"])
+
+
+@pytest.mark.parametrize("named", [("Blue", "1 m/g"), ("1 m/g", "blue")])
+def test_a_yarn_named_by_its_count_costs_what_it_costs_by_its_name(
+    named: tuple[str, str], tmp_path: Path
+) -> None:
+    answer, told = warps_for(tmp_path / "planner.xlsx", [BLUE], *({"warp": name} for name in named))
+    # Two hours of work a warp at 20. On one: 100 ends of 4 + 1 m are 5 put-ups of 100 m at 10. On two:
+    # 3 + 1 m and 1 + 1 m are 6 put-ups.
+    assert [list(on_warp.values()) for on_warp in answer._warps] == [[3, 1]]
+    assert answer.cost(answer._warps) == answer._plan.cost == pytest.approx(40 + 50)
+    assert answer.cost(answer.line_by_line) == pytest.approx(80 + 60)
+    assert answer.sentences[2] == "As marked under On warp: 1 warp, 90.00. That costs the same."
+    assert told == "no yarn on Yarns has the name 1 m/g: Blue is counted, which has that count"
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "cost"),
+    [
+        # The first line takes 3 m and three quarters of the metre of waste, 375 m: 4 put-ups; the other
+        # 125 m: 2 put-ups.
+        ({"warp": "Blue"}, {"warp": "Red"}, 40 + 4 * 10 + 2 * 1),
+        ({"warp": "Red"}, {"warp": "Blue"}, 40 + 4 * 1 + 2 * 10),
+        ({"warp": "Blue"}, {"warp": "Nobody's"}, 40 + 4 * 10),
+        # As many ends in twice the width, of the same yarn: 5 put-ups.
+        ({"warp": "Blue"}, {"warp": "Blue", "width": 40, "sett": 2.5}, 40 + 5 * 10),
+    ],
+)
+def test_each_line_of_a_mark_pays_for_its_own_yarn(
+    first: dict[str, Any], second: dict[str, Any], cost: float, tmp_path: Path
+) -> None:
+    answer, _ = warps_for(tmp_path / "planner.xlsx", [BLUE, RED], first, second)
+    assert answer.cost(answer.as_marked) == pytest.approx(cost)
+    (marked,) = [sentence for sentence in answer.sentences if sentence.startswith("As marked")]
+    assert f"1 warp, {cost:.2f}. But the lines of 1 mark differ in yarn, ends or sett" in marked
 
 
 def test_nothing_is_promised_twice_and_orders_come_first(report: Report, inputs: Inputs) -> None:

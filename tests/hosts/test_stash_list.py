@@ -234,6 +234,16 @@ def test_forms_come_out_with_their_units(tmp_path: Path) -> None:
     assert (float(found["Loom waste"][0]), found["Loom waste"][1]) == (given["LoomWaste"], "in")
 
 
+def test_cells_side_by_side_come_out_as_one(tmp_path: Path) -> None:
+    stripes = {"StripeWidths": [2, 0.5], "StripeColours": ["white", "blue"]}
+    build_light(tmp_path / "planner.xlsx", {"plan": {"PieceName": "Runner", **stripes}})
+    assert main(["export", str(tmp_path / "planner.xlsx"), str(tmp_path)]) == 0
+    rows = {label: (value, unit) for label, value, unit in exported(tmp_path, "plan")}
+    assert rows["Width of each stripe"] == ("2, 0.5", "")
+    assert rows["Its colour"] == ("white, blue", "")
+    assert rows["Name of the piece"] == ("Runner", "")
+
+
 def test_what_is_to_be_bought_comes_out(tmp_path: Path) -> None:
     filled = EXAMPLES["stash"]
     assert main(["export", str(HERE / "example-stash.xlsx"), str(tmp_path)]) == 0

@@ -7,6 +7,7 @@ import re
 import stat
 import sys
 import zipfile
+from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
 
@@ -18,16 +19,19 @@ from openpyxl.drawing.image import Image
 from openpyxl.workbook.defined_name import DefinedName
 from PIL import Image as Picture
 
+from weavefuncs.addin.calc.build import build as build_extension
 from weavefuncs.addin.cli import main
 from weavefuncs.addin.offline import WorkbookProblem
-from weavefuncs.workbooks import EXAMPLES, solved
+from weavefuncs.workbooks import EXAMPLES, solved, write_planner
 from weavefuncs.workbooks._dressing import _is_date
 from weavefuncs.workbooks.inputs import Inputs, read_inputs
 from weavefuncs.workbooks.leftovers import _bones, leftovers
 from weavefuncs.workbooks.upgrade import new_file, refill, upgrade
 
 sys.path.insert(0, str(Path(__file__).parent))
+from driven import Driven
 from light_planner import build_light
+from office import Office
 
 HERE = Path(__file__).resolve().parents[2] / "workbooks"
 
@@ -111,6 +115,55 @@ def test_a_renamed_sheet_is_the_same_sheet(fresh: Path, tmp_path: Path) -> None:
     assert leftovers(renamed, pristine) == []
 
 
+@pytest.fixture(scope="module")
+def desk() -> Iterator[Driven]:
+    with Office() as office:
+        office.install(build_extension(office.folder))
+        with Driven(office) as desk:
+            yield desk
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        [],
+        [
+            ("rename", "Yarns", "Garne & Co's"),
+            ("rename", "Plan", 'My "own" plan'),
+            ("rename", "Batch", "All"),
+        ],
+        [("insert_row", "Plan", 30), ("insert_row", "Settings", 15), ("insert_row", "Yarns", 9)],
+    ],
+    ids=["as it is", "sheets renamed", "rows put in"],
+)
+def test_of_what_calc_saved_nothing_is_left(
+    desk: Driven, tmp_path: Path, changes: list[tuple[str, ...]]
+) -> None:
+    """Calc lists the functions it knows among the names; labels and formulas are where they moved to."""
+    planner, saved = tmp_path / "planner.xlsx", desk.office.folder / "saved.xlsx"
+    write_planner(planner, "scarf")
+    desk.open(desk.office.adopt(planner))
+    for verb, *arguments in changes:
+        getattr(desk, verb)(*arguments)
+    desk.save(saved)
+    desk.close()
+    with zipfile.ZipFile(saved) as archive:
+        assert b'name="WEAVE.yarnLength" vbProcedure="true"' in archive.read("xl/workbook.xml")
+    old, new = read_inputs(saved), read_inputs(planner)
+    assert {sheet.name for sheet in old.book.sheets} >= {
+        name for verb, _, name in changes if verb == "rename"
+    }
+    assert old.filled["settings"] == new.filled["settings"]
+    assert [*old.unread, *leftovers(old, new)] == []
+
+
+def test_a_formula_that_names_a_sheet_of_the_users_is_the_users() -> None:
+    called = {"garne & co's": "Yarns", "my plan": ""}
+    assert _bones("'Garne & Co''s'!$B6&\"'a'!\"&'My plan'!C2", called) == _bones("Yarns!$B9&\"'a'!\"&C7", {})
+    assert _bones("'My prices'!$B6", called) != _bones("Yarns!$B6", {})
+    assert _bones("Kits!$B6", called) != _bones("Yarns!$B6", {})
+
+
 def test_an_entry_that_has_no_room_or_changed_is_told(fresh: Path) -> None:
     old, new = read_inputs(fresh), read_inputs(fresh)
     sheet, top, left, _, right = new.areas["YarnCounts"]
@@ -166,7 +219,8 @@ def test_new_must_be_a_new_file(tmp_path: Path, capsys: pytest.CaptureFixture[st
     old.write_bytes((HERE / "example-scarf.xlsx").read_bytes())
     for new, reason in (
         (old, "is there already"),
-        (tmp_path / "new.ods", r"must end in \.xlsx"),
+        (tmp_path / "new.csv", r"must end in \.xlsx\.$"),
+        (tmp_path / "new.ods", r"must end in \.xlsx\. Calc opens it, and can save it as \.ods\.$"),
         (tmp_path / "none" / "new.xlsx", "There is no folder"),
     ):
         with pytest.raises(WorkbookProblem, match=reason):
@@ -194,6 +248,9 @@ def test_who_may_not_read_the_old_planner_may_not_read_the_new_one(
 
 
 def test_long_formulas_and_formats_are_read_once() -> None:
-    assert _bones("a" * 300_000 + "+'My sheet'!B2+Plan.1!B2") == _bones("a" * 300_000 + "+B2+B2")
+    called = {"my sheet": "", "plan.1": "Plan"}
+    long = _bones("a" * 300_000 + "+'My sheet'!B2+Plan.1!B2", called)
+    assert long == _bones("a" * 300_000 + "+B3+'Plan'!B3", {})
+    assert _bones("'" * 300_001, {})
     assert not _is_date("164", {"164": "[" * 300_000})
     assert _is_date("164", {"164": "[" * 300_000 + "h]:mm"})

@@ -240,6 +240,20 @@ def test_a_project_short_in_one_dye_lot_is_told_what_is_missing() -> None:
     assert short["sentence"].startswith("Shawl: short 40 yd of the grey, with all its lots together")
 
 
+@pytest.mark.parametrize("ids", [[90, 91], ["k", "l"], [1, 0]], ids=str)
+def test_rows_are_counted_whatever_their_index(ids: list[Any]) -> None:
+    yarns = pd.DataFrame([put_up("a", 50, 1), put_up("b", 300, 3)], index=ids)
+    needs = pd.DataFrame([need("Shawl", 400), need("Scarf", 200)], index=ids)
+    plan = allocate_stash(yarns, needs)
+    # Row 1 of the needs finds too little, row 2 is served by row 2 of the yarns.
+    assert plan.allocation[["row", "put_up"]].values.tolist() == [[2, "b"]]
+    assert plan.shortages[["row", "piece"]].values.tolist() == [[1, "Shawl"]]
+    assert plan.put_ups["row"].tolist() == [1, 2]
+    known = allocate_stash(yarns.assign(row=[11, 12]), needs.assign(row=[31, 32]))
+    assert (known.allocation["row"].tolist(), known.shortages["row"].tolist()) == ([32], [31])
+    assert known.put_ups["row"].tolist() == [11, 12]
+
+
 def test_what_another_piece_took_is_told() -> None:
     yarns = pd.DataFrame([put_up("a", 500, 3)])
     plan = allocate_stash(yarns, pd.DataFrame([need("Scarf", 300), need("Shawl", 400)]))
@@ -254,6 +268,22 @@ def test_what_the_stash_does_not_have_is_bought_whole() -> None:
     assert plan.shortages["sentence"].iloc[0] == "Cap: the stash has no gold; buy all 90 m."
     assert plan.length_bought == 90
     assert pd.isna(plan.bought["put_ups"].iloc[0])
+
+
+def test_columns_are_of_one_type_whether_or_not_there_is_a_row() -> None:
+    known = {"put_up_length": 200, "put_up_price": 9}
+    yarns = pd.DataFrame([put_up("a", 300, **known), put_up("", 1, **known)])
+    needs = pd.DataFrame([need("Scarf", 300), need("Shawl", 500)])
+    filled, none = allocate_stash(yarns, needs), allocate_stash(yarns.iloc[:0], needs.iloc[:0])
+    assert [len(table) for table in (filled.allocation, filled.put_ups, filled.shortages)] == [1, 1, 1]
+    # What has no put-up is blank, and leaves whole put-ups whole.
+    gold = allocate_stash(yarns, pd.DataFrame([need("Cap", 90, "gold")]))
+    for table in ("allocation", "put_ups", "shortages", "bought", "stages", "problems"):
+        for other in (none, gold):
+            pd.testing.assert_series_equal(getattr(other, table).dtypes, getattr(filled, table).dtypes)
+    # Nothing adds up to a number.
+    lengths = none.allocation["length"].sum(), none.shortages["buy"].sum(), none.put_ups["left"].sum()
+    assert [type(length.item()) for length in lengths] == [float] * 3
 
 
 def test_whole_put_ups_before_broken_ones() -> None:

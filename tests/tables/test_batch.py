@@ -83,6 +83,7 @@ def test_a_line_is_the_functions_called_one_by_one(line: int) -> None:
     pieces, share = int(order["pieces"]), order["pieces"] / on_warp
     width = wf.width_in_reed(order["width"], s["shrinkage_width"], s["draw_in"])
     ends = wf.ends(width, order["sett"])
+    width = ends / order["sett"]
     woven = wf.length_to_weave(order["length"], s["shrinkage"])
     picks = wf.picks_for(woven, order["weft_sett"])
     # The whole warp, and the part of it that is this line's.
@@ -142,6 +143,22 @@ def test_lines_keep_the_index_and_texts_of_the_book() -> None:
     result = cost(orders)
     assert list(result.lines.index) == ["d", "c", "b", "a"]
     assert list(result.lines["product"]) == list(ORDERS["product"])
+
+
+def test_the_weft_crosses_every_end_that_is_wound() -> None:
+    # By hand: 19 in at 10 are 190 ends, with whole repeats of 60 they are 240, and with 4 for the selvedges
+    # 244: 24.4 in. Each of 2 pieces has 360 picks of 24.4 / 0.8 = 30.5 in, at 0.0254 m the inch.
+    orders = ORDERS.iloc[[2]].assign(width=19, length=36, sett=10, weft_sett=10, repeat=60, extra_ends=4)
+    plain = {"draw_in": 0, "shrinkage_width": 0, "shrinkage": 0, "weft_slack": 0.2, "spread": 0}
+    result = cost(orders, **plain)
+    line = result.lines.iloc[0]
+    assert (line["ends"], line["width_in_reed"]) == (244, 24.4)
+    assert line["weft_yarn_length"] == pytest.approx(2 * 360 * 30.5 * 0.0254)
+    assert result.yarn["weft_length"].tolist() == pytest.approx([557.784])
+    assert result.needs["length"].iloc[0] - line["warp_yarn_length"] == pytest.approx(557.784)
+    # Without repeats the last end makes the width whole: 19.02 in at 10 are 191 ends, 19.1 in.
+    plainly = cost(orders.assign(width=19.02, repeat=1, extra_ends=0), **plain).lines.iloc[0]
+    assert (plainly["ends"], plainly["width_in_reed"]) == (191, 19.1)
 
 
 def test_one_warp_is_dressed_once() -> None:
@@ -221,6 +238,27 @@ def test_fees_are_taken_on_the_price() -> None:
     assert (lines["price"] * 0.9 - 2).tolist() == pytest.approx((lines["unit_cost"] / 0.7).tolist())
     assert lines["fees"].tolist() == pytest.approx(((lines["price"] * 0.1 + 2) * lines["pieces"]).tolist())
     assert lines["margin"].tolist() == pytest.approx([0.3] * len(lines))
+
+
+@pytest.mark.parametrize(
+    ("price", "net"),
+    [(0.25, -0.375), (1, 0.0)],  # by hand, of a half and a flat fee of a half
+)
+def test_a_price_that_fees_eat_up_is_a_loss_and_no_margin(price: float, net: float) -> None:
+    asked = cost(ORDERS.assign(price=[40, price, None, 150]), fee_rate=0.5, fee_flat=0.5)
+    usual = cost(ORDERS.assign(price=[40, 40, None, 150]), fee_rate=0.5, fee_flat=0.5)
+    assert asked.problems.empty
+    line = asked.lines.iloc[1]
+    assert (line["price"], line["net"]) == (price, 16 * net)
+    assert line["fees"] == pytest.approx(16 * (price - net))
+    assert line["profit"] == pytest.approx(16 * net - line["cost"])
+    assert asked.lines["margin"].isna().tolist() == [False, True, False, False]
+    # Its yarn and hours are needed at any price.
+    assert asked.yarn.equals(usual.yarn)
+    same = ["hours", "cost", "lines", "warps"]
+    assert asked.totals[same].equals(usual.totals[same])
+    # Fees leave 19.5 of 40.
+    assert asked.totals["net"].iloc[0] == pytest.approx(usual.totals["net"].iloc[0] - 16 * (19.5 - net))
 
 
 def test_money_is_rounded_once_half_up() -> None:
@@ -341,7 +379,6 @@ DIRTY = [
     ("weft_sett", 1e300, "weft_sett must be a number"),
     ("price", "$38", "without a currency sign"),
     ("price", 0, "price must be a number above 0"),
-    ("price", 0.01, "price must be a number above 0"),  # the flat fee eats it
     ("take_up", 10, "below 1: 10 % is 0.10"),
     ("shrinkage", "6 %", "it is a text: type the number alone"),
     ("warp_yarn", "green", "green does not stand on yarns"),
@@ -391,10 +428,14 @@ def test_rows_are_named_as_the_reader_counts_them() -> None:
     orders = ORDERS.astype(object).assign(row=[7, 8, 9, 10])
     orders.loc[2, "sett"] = "close"
     assert told(cost(orders)) == [("orders", 9, "sett", "row left out")]
-    # A slice keeps the numbers of the book, and any other index counts from 1.
-    assert told(cost(orders.drop(columns="row").iloc[2:])) == [("orders", 3, "sett", "row left out")]
-    named = orders.drop(columns="row").set_axis(["a", "b", "c", "d"])
-    assert told(cost(named)) == [("orders", 3, "sett", "row left out")]
+    # It goes with a slice of the book. An index is no number of a row, though it be numbers.
+    assert told(cost(orders.iloc[2:])) == [("orders", 9, "sett", "row left out")]
+    plain = orders.drop(columns="row")
+    for names in (["a", "b", "c", "d"], [1041, 1007, 0, 1022], [3, 2, 1, 0]):
+        assert told(cost(plain.set_axis(names))) == [("orders", 3, "sett", "row left out")]
+    assert told(cost(plain.iloc[2:])) == [("orders", 1, "sett", "row left out")]
+    ids = YARNS.set_axis([7, 8, 9]).assign(put_up_price=[18, "21 EUR", 24])
+    assert told(cost(ORDERS.iloc[[2]], ids)) == [("yarns", 2, "put_up_price", "cell not used")]
 
 
 @pytest.mark.parametrize("name", ["A1", "", 1e300, 2**70, pd.Timestamp("2026-01-12")], ids=str)
@@ -560,6 +601,11 @@ def test_nothing_left_to_cost() -> None:
         assert result.totals["cost"].iloc[0] == 0
         assert np.isnan(result.totals["margin"].iloc[0])
     assert list(cost(ORDERS.iloc[:0]).lines.columns) == list(cost().lines.columns)
+    # Whether or not there is a row, a column is of one type.
+    typo = cost(ORDERS.astype(object).assign(sett=["x", 20, 24, 15]))
+    for empty in (cost(ORDERS.iloc[:0]), cost(ORDERS.iloc[:0], YARNS.iloc[:0])):
+        for table in ("warps", "yarn", "totals", "problems"):
+            pd.testing.assert_series_equal(getattr(empty, table).dtypes, getattr(typo, table).dtypes)
 
 
 def test_settings_are_missed_by_name() -> None:

@@ -103,8 +103,26 @@ def test_a_decimal_comma_where_semicolons_part_the_cells(tmp_path: Path) -> None
     file = tmp_path / "stash.csv"
     file.write_text("Name;Count;Weighed (g)\nSnow;74 tex;37,5\n", "utf-8")
     assert tables.read_stash(file).yarns["length"].tolist() == pytest.approx([37.5 / 74 * 1000])
-    file.write_text('Name,Count,Weighed (g)\nSnow,74 tex,"37,5"\n', "utf-8")
+    file.write_text('Name,Count,Weighed (g),Price\nSnow,74 tex,"37,5",9.90\n', "utf-8")
     assert told(tables.read_stash(file)) == [("stash.csv", 2, "Weighed (g)", "row left out")]
+
+
+def test_a_decimal_comma_where_commas_part_the_cells(tmp_path: Path) -> None:
+    """As Calc writes a list where numbers have a comma, when commas are to part the cells."""
+    file = tmp_path / "stash.csv"
+    file.write_text(
+        "Name,Yarn,Weighed (g),Empty cone (g),Full put-up (g),Price of a put-up (EUR)\n"
+        'Snow,100 m/100 g,"312,5",12,250,"9,2"\n'
+        '"Sea, dark",100 m/100 g,80,"1,250",100,"12,95"\n'
+        'Moss,"2,5 m/1 g",20,,,\n',
+        "utf-8",
+    )
+    read = tables.read_stash(file)
+    assert told(read) == []
+    assert read.yarns["name"].tolist() == ["Snow", "Sea, dark", "Moss"]
+    # The third has 2.5 m in a gram.
+    assert read.yarns["length"].tolist() == pytest.approx([312.5 - 12, 80 - 1.25, 20 * 2.5])
+    assert read.yarns["put_up_price"].tolist()[:2] == [9.2, 12.95]
 
 
 def lengths_and_told(file: Path, rows: str, delimiter: str) -> tuple[list[float], list[str]]:
@@ -157,9 +175,96 @@ def test_a_number_that_may_be_a_thousand_times_as_much_is_told(
 ) -> None:
     read, told = lengths_and_told(tmp_path / "stash.csv", rows, delimiter)
     assert read == pytest.approx(lengths)
-    # A price with a comma is not read where commas part the cells.
+    # A price with a comma is not read where commas part the cells and another shows the point.
     of_weight = [problem for problem in told if problem.startswith("weighed")]
     assert [doubt in problem for problem in of_weight] == ([True] if doubt else [])
+
+
+OTHER_SIGN = "type the number with the decimal sign of the other numbers"
+# What tells the decimal sign, in a column beside; and in a workbook, where a text is never a number.
+BESIDE = {
+    "; 9,90": (";", "9,90"),
+    "; 9.90": (";", "9.90"),
+    "tab 9,90": ("\t", "9,90"),
+    "tab 9.90": ("\t", "9.90"),
+    "tab 9": ("\t", "9"),
+    ", 9.90": (",", "9.90"),
+    ", 9,90": (",", "9,90"),
+}
+COMMAS, POINTS = ("; 9,90", "tab 9,90", ", 9,90"), ("; 9.90", "tab 9.90", "tab 9", ", 9.90")
+# All but where a comma parts the cells beside a point: a number that can only have decimals says so itself.
+NO_COMMA_PARTS = (*COMMAS, *POINTS[:3])
+
+# How a number is written, what it is where it is read, by what it stands beside, and what is told elsewhere.
+WRITTEN = [
+    ("1250", 1250, (*COMMAS, *POINTS), "type the number alone"),
+    ("1,5", 1.5, NO_COMMA_PARTS, OTHER_SIGN),
+    (",5", 0.5, NO_COMMA_PARTS, OTHER_SIGN),
+    ("0,125", 0.125, NO_COMMA_PARTS, OTHER_SIGN),
+    ("1234,567", 1234.567, NO_COMMA_PARTS, OTHER_SIGN),
+    ("1.5", 1.5, (*COMMAS, *POINTS), OTHER_SIGN),
+    (".5", 0.5, (*COMMAS, *POINTS), OTHER_SIGN),
+    ("0.125", 0.125, (*COMMAS, *POINTS), OTHER_SIGN),
+    # A point beside decimal commas may part thousands, and a comma nothing but decimals.
+    ("1.250", 1.25, POINTS, DOUBT),
+    ("1,250", 1.25, COMMAS, DOUBT),
+    # Nothing may stand between the thousands, in German, English, Swiss or French.
+    ("1.234,56", None, (), NOTHING_BETWEEN),
+    ("1,234.56", None, (), NOTHING_BETWEEN),
+    ("1'234.50", None, (), NOTHING_BETWEEN),
+    ("1\N{RIGHT SINGLE QUOTATION MARK}234.50", None, (), NOTHING_BETWEEN),
+    ("1.250.000", None, (), NOTHING_BETWEEN),
+    ("1,250,000", None, (), NOTHING_BETWEEN),
+    ("1 250", None, (), NOTHING_BETWEEN),
+    ("1 234,5", None, (), NOTHING_BETWEEN),
+    ("1\N{NO-BREAK SPACE}234,5", None, (), NOTHING_BETWEEN),
+    ("1\N{NARROW NO-BREAK SPACE}234.5", None, (), NOTHING_BETWEEN),
+    ("1\N{THIN SPACE}250\N{THIN SPACE}000", None, (), NOTHING_BETWEEN),
+    # No number: a date, a sign too many, thousands of two figures.
+    ("3.12.24", None, (), "type the number alone, without words or units"),
+    ("1,2,3", None, (), "type the number alone, without words or units"),
+    ("12.50,5", None, (), "type the number alone, without words or units"),
+]
+
+
+@pytest.mark.parametrize("beside", [*BESIDE, "workbook"])
+@pytest.mark.parametrize(("written", "number", "read_beside", "hint"), WRITTEN)
+def test_every_list_takes_a_number_by_one_meaning(
+    tmp_path: Path, written: str, number: float | None, read_beside: tuple[str, ...], hint: str, beside: str
+) -> None:
+    if beside == "workbook":
+        rows = [["Name", "Count", "Weighed (g)"], ["Snow", "100 m/100 g", written]]
+        read = tables.read_stash(workbook(tmp_path / "stash.xlsx", rows))
+        lengths, told = read.yarns["length"].tolist(), read.problems["problem"].tolist()
+    else:
+        delimiter, price = BESIDE[beside]
+        lengths, told = lengths_and_told(tmp_path / "stash.csv", f"{SNOW}{written};{price}", delimiter)
+    of_weight = [problem for problem in told if problem.startswith("weighed")]
+    if beside in read_beside:
+        assert (lengths, of_weight) == ([pytest.approx(number)], [])
+    else:
+        assert (lengths, [hint in problem for problem in of_weight]) == ([], [True])
+
+
+@pytest.mark.parametrize(
+    ("shows", "lengths"),
+    [
+        # An apostrophe or a space between thousands leaves the sign before the decimals as it is.
+        ("1'234.50", [1.25]),
+        ("1 234,50", []),
+        # A sign that stands twice parts thousands, so that the other one is for decimals.
+        ("1.250.000", []),
+        ("1,250,000", [1.25]),
+        # A date shows no decimal sign.
+        ("3.12.24", []),
+    ],
+)
+def test_a_number_with_thousands_shows_the_decimal_sign(
+    tmp_path: Path, shows: str, lengths: list[float]
+) -> None:
+    """Where semicolons part the cells the comma is it unless something shows the point."""
+    read, _ = lengths_and_told(tmp_path / "stash.csv", f"{SNOW}1.250;{shows}", ";")
+    assert read == lengths
 
 
 @pytest.mark.parametrize(

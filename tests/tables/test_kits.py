@@ -150,6 +150,21 @@ def test_no_number_of_kits_breaks_even() -> None:
     assert "no number of kits earns the setup back" in result.problems["problem"].iloc[0]
 
 
+@pytest.mark.parametrize(
+    ("price", "net"),
+    [(0.25, -0.375), (1, 0.0)],  # by hand, of a half and a flat fee of a half
+)
+def test_a_price_that_fees_eat_up_is_a_loss_and_no_margin(price: float, net: float) -> None:
+    result = priced(RECIPES.assign(price=[price, None, None, 45]), fee_rate=0.5, fee_flat=0.5)
+    kit = result.kits.iloc[0]
+    assert (kit["kit"], kit["price"], kit["net"], kit["fees"]) == ("hanging", price, net, price - net)
+    assert kit["profit"] == pytest.approx(net - kit["unit_cost"])
+    assert result.kits["margin"].isna().tolist() == [True, False]
+    assert told(result) == [("Kits", 1, "price", "told only")]
+    assert result.problems["problem"].iloc[0].startswith(f"a kit brings in {net:.2f} and costs ")
+    assert result.needs({"hanging": 1})["name"].tolist() == ["oat", "rust", "moss"]
+
+
 def test_a_line_in_error_leaves_its_kit_out_and_no_other() -> None:
     recipes = RECIPES.astype(object)
     recipes.loc[1, "length"] = "36 m"
@@ -183,8 +198,9 @@ def test_stock_that_is_not_known() -> None:
 
 def test_nothing_to_price_and_settings_missed() -> None:
     empty = priced(RECIPES.iloc[:0])
-    assert list(empty.kits.columns) == list(priced().kits.columns)
-    assert list(empty.yarn.columns) == list(priced().yarn.columns)
+    for table in ("kits", "yarn"):
+        pd.testing.assert_series_equal(getattr(empty, table).dtypes, getattr(priced(), table).dtypes)
+    assert [kind.kind for kind in empty.yarn.dtypes[3:]] == ["f"] * 5
     with pytest.raises(wf.WeaveError, match=r"^spread must be given"):
         priced(spread=None)
     assert priced(RECIPES.assign(spread=0.08), spread=None).kits.equals(priced().kits)

@@ -357,7 +357,7 @@ def test_a_yarn_or_colour_that_is_not_there_is_told_and_costs_nothing(
     assert plan.problems[["row", "column", "problem"]].values.tolist() == [
         [0, column, f"{what} does not stand there: its cost is left out"]
     ]
-    assert plan.yarn["cost"].isna().all()
+    assert plan.yarn[["put_ups", "left_over", "cost"]].isna().all(axis=None)
     assert plan.cost == pytest.approx(204 * (1 / 120 + 1 / 60) * 23)
     assert plan.yarn["length"].iloc[0] == pytest.approx(204 * (20 / 0.9 + 27) / 36)
 
@@ -377,6 +377,36 @@ def test_ends_or_width_say_the_same_warp() -> None:
     assert len(group_onto_warps(pd.DataFrame(rows), LOOM, YARNS).warps) == 1
     with pytest.raises(WeaveError, match="width_in_reed"):
         group_onto_warps(pd.DataFrame(rows).drop(columns=["ends", "width_in_reed"]), LOOM, YARNS)
+
+
+def test_a_width_that_its_ends_do_not_come_to_is_told() -> None:
+    # 15 in at 20 are 300 ends. A width that was rounded may be one end off.
+    ends = [250, 300, 301, 299, 302, None, 300]
+    widths = [15, 15, 15.0, 15, 15, 15, None]
+    rows = [piece(str(n), 30, ends=e, width_in_reed=w) for n, (e, w) in enumerate(zip(ends, widths))]
+    plan = group_onto_warps(pd.DataFrame(rows), LOOM, YARNS)
+    assert plan.problems[["sheet", "row", "column", "problem", "effect"]].values.tolist() == [
+        [
+            "pieces",
+            row,
+            "width_in_reed",
+            f"width_in_reed is 15, which at 20 comes to 300 ends, and ends is {given}: that is used",
+            "cell not used",
+        ]
+        for row, given in ((1, 250), (5, 302))
+    ]
+    # The ends count, and the width where there are none.
+    assert sorted(plan.warps["ends"]) == [250, 299, 300, 301, 302]
+
+
+@pytest.mark.parametrize("ids", [[90, 91, 92], ["k", "l", "m"], [2, 1, 0]], ids=str)
+def test_rows_are_counted_whatever_their_index(ids: list[Any]) -> None:
+    rows = pd.DataFrame([piece("runner", 30), piece("towel", -1), piece("mat", 40)], index=ids)
+    plan = group_onto_warps(rows, LOOM, YARNS)
+    assert plan.pieces[["row", "piece"]].values.tolist() == [[1, "runner"], [3, "mat"]]
+    assert plan.problems["row"].tolist() == [2]
+    known = group_onto_warps(rows.assign(row=[6, 8, 9]), LOOM, YARNS)
+    assert (known.pieces["row"].tolist(), known.problems["row"].tolist()) == ([6, 9], [8])
 
 
 def test_dirty_rows_are_named_and_the_others_grouped() -> None:
@@ -460,6 +490,11 @@ def test_the_sums_of_a_plan_are_rounded_like_its_columns() -> None:
 def test_no_pieces_are_no_warps() -> None:
     plan = group_onto_warps(pd.DataFrame([piece("towel", -1)]), LOOM, YARNS)
     assert (len(plan.warps), plan.cost, plan.gap) == (0, 0, 0)
+    filled = group_onto_warps(pd.DataFrame([piece("towel", 30), piece("", 30)]), LOOM, YARNS)
+    for table in ("warps", "pieces", "yarn", "problems"):
+        pd.testing.assert_series_equal(getattr(plan, table).dtypes, getattr(filled, table).dtypes)
+    # Whole numbers, texts and numbers.
+    assert "".join(kind.kind for kind in plan.warps.dtypes) == "iOiOOfiffffff"
 
 
 def test_progress_is_told() -> None:

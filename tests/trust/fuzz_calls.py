@@ -8,7 +8,7 @@ as it was last run.
 
     python tests/trust/fuzz_calls.py --calls 1000000 --seconds 600 [--seed 1] [--only NAME] [--record]
 
-A million calls of each function take some two hours of one processor; --jobs 2 takes two.
+A million calls of each function take some three hours of one processor; --jobs 2 takes two.
 """
 
 from __future__ import annotations
@@ -238,7 +238,7 @@ def record(options: Any, one: dict[str, Any]) -> None:
             "calls in Python",
             "calls through cells, each with WHY",
             "failures",
-            "slowest call, processor time",
+            "slowest call, through cells two, processor time",
         ],
         "rows": [
             _row(heading, own) for heading, own in [*by_module, ("in all", list(functions.values()))] if own

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
@@ -13,9 +11,10 @@ import pandas as pd
 from weavefuncs._parameters import plain_number
 from weavefuncs.errors import MissingError, WeaveError
 from weavefuncs.tables._settings import checked, is_blank
+from weavefuncs.tables._written_numbers import hint
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -32,19 +31,19 @@ NOT_USED, NOT_READ, TOLD = "cell not used", "column not read", "told only"
 # Numbers of rows beyond this are none.
 MOST_ROW = 2**53
 
-# A point or a comma before three digits may part thousands as well as decimals.
-MAY_PART_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}([.,]\d{3})+", re.ASCII)
-PARTED_THOUSANDS = re.compile(r"[+-]?\d{1,3}([.,'’\s]\d{3})+([.,]\d*)?")
-WITH_COMMA = re.compile(r"[+-]?\d*,\d*")
-
 # The characters of ASCII that are seen, and the space.
 PRINTED = bytes(range(32, 127))
 
 
+# Types of the columns of results: the same where no row is.
+TEXT, WHOLE, NUMBER = "str", "int64", "float64"
+WHOLE_OR_BLANK = "Int64"
+
+PROBLEMS = {"sheet": TEXT, "row": WHOLE, "column": TEXT, "problem": TEXT, "effect": TEXT}
+
+
 class Problems:
     """What is wrong with tables, one line a cell: where it stands, why, and what became of it."""
-
-    COLUMNS = ("sheet", "row", "column", "problem", "effect")
 
     def __init__(self) -> None:
         self._lines: list[tuple[str, int, str, str, str]] = []
@@ -57,8 +56,7 @@ class Problems:
         """Return the lines, each told once, down the rows of each sheet."""
         sheets = list(dict.fromkeys(line[0] for line in self._lines))
         told = sorted(dict.fromkeys(self._lines), key=lambda line: (sheets.index(line[0]), line[1]))
-        lines: pd.DataFrame = pd.DataFrame(told, columns=list(self.COLUMNS)).astype({"row": "int64"})
-        return lines
+        return listed(told, PROBLEMS)
 
 
 class Sheet:
@@ -97,19 +95,17 @@ class Sheet:
                 raise MissingError(column, f"as a column of {self.label}")
 
     def row(self, place: int) -> int:
-        """Return the number of a row as its reader counts: from its column ``row``, else from 1."""
+        """Return the number of a row: what its column ``row`` says, else its place, counted from 1."""
         if self.has("row"):
             value = self.table["row"].iloc[place]
             if is_blank(value):
                 return 0
-            # Rows may have names of their own instead, which the place stands for.
+            # Rows may have names instead of numbers, which the place stands for.
             with suppress(TypeError, ValueError, OverflowError):
                 number = int(value)
                 if abs(number) <= MOST_ROW:
                     return number
-        label = self.table.index[place]
-        # A slice of a book keeps the numbers of the book.
-        return int(label) + 1 if isinstance(label, (int, np.integer)) else place + 1
+        return place + 1
 
     def tell(self, place: int, column: str, problem: str, effect: str = TOLD) -> None:
         """Add a line to the problems, and leave the row out where the effect says so."""
@@ -192,7 +188,7 @@ class Sheet:
         try:
             checked(column, parameter, value)
         except WeaveError as error:
-            self.tell(place, column, str(error) + _hint(value), effect)
+            self.tell(place, column, str(error) + hint(value), effect)
 
     def texts(self, column: str) -> tuple[Places, list[str]]:
         """Read a column of texts: for each row the place of its text in a list, -1 where it is blank.
@@ -228,6 +224,19 @@ class Sheet:
             for place in np.flatnonzero((codes < 0) & self.filled):
                 self.tell(int(place), column, str(MissingError(column, "a text")), effect)
         return codes, texts
+
+
+def need_tables(**given: object) -> None:
+    """Refuse what is no table, by the name of its argument."""
+    for name, table in given.items():
+        if not isinstance(table, pd.DataFrame):
+            raise WeaveError(name, "a pandas DataFrame", table)
+
+
+def listed(rows: Sequence[Any], columns: Mapping[str, str]) -> pd.DataFrame:
+    """Put rows into a table whose columns have their types, be there rows or none."""
+    table: pd.DataFrame = pd.DataFrame(rows, columns=list(columns)).astype(dict(columns))
+    return table
 
 
 def retold(error: WeaveError, column: str) -> str:
@@ -298,24 +307,3 @@ def _as_floats(cells: pd.Series[Any]) -> tuple[Floats, dict[int, object]]:
             else:
                 values[place] = number
     return values, others
-
-
-def _hint(value: object) -> str:
-    """Say what to type instead, where a text looks like a number."""
-    if not isinstance(value, str) or not any(character.isdigit() for character in value):
-        return ""
-    if any(unicodedata.category(character) == "Sc" for character in value):
-        return "; type the number alone, without a currency sign"
-    plain = value.strip()
-    if plain.endswith("%"):
-        return "; it is a text: type the number alone"
-    if MAY_PART_THOUSANDS.fullmatch(plain) and len(re.findall("[.,]", plain)) == 1:
-        together, apart = re.sub("[.,]", "", plain), plain.replace(",", ".")
-        # Four decimals part no thousands.
-        mend = "one of these" if "," in plain else f"{together}, or {apart}0 with a decimal more"
-        return f"; it may mean {together} or {apart}: write {mend}"
-    if PARTED_THOUSANDS.fullmatch(plain):
-        return "; it is a text: type the number with nothing between the thousands"
-    if WITH_COMMA.fullmatch(plain):
-        return "; it is a text: type the number with the decimal sign of the other numbers"
-    return "; it is a text: type the number alone, without words or units"

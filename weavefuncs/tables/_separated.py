@@ -5,12 +5,11 @@ from __future__ import annotations
 import codecs
 import csv
 import io
-import re
 from typing import TYPE_CHECKING, Any
 
 from weavefuncs.errors import WeaveError
-from weavefuncs.tables._cells import MAY_PART_THOUSANDS
 from weavefuncs.tables._workbook import bounded
+from weavefuncs.tables._written_numbers import decimal_sign, number_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -21,10 +20,6 @@ DELIMITERS = (";", "\t", ",")
 
 # Text that begins so could be taken for a formula; a leading apostrophe makes it text again.
 FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
-
-NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
-WITH_COMMA = re.compile(r"[+-]?\d+,\d*", re.ASCII)
-WITH_SIGNS = re.compile(r"[+-]?[\d.,]+", re.ASCII)
 
 
 def decoded(raw: bytes) -> str:
@@ -57,26 +52,18 @@ def with_numbers(cells: Cells, numbers: Iterable[str], delimiter: str) -> Cells:
     """Return a table with numbers for the cells that read as such; those of ``numbers`` show how.
 
     Where semicolons part the cells the comma is the decimal sign, unless a number shows that the point is;
-    where tabs do, it is if a number shows that. Where commas do, no comma is read, for the cell may not have
-    been meant as one; but a number with it shows that a point may part thousands.
+    where tabs do, it is if a number shows that. Where commas do, the comma is too, but not if another number
+    shows the point: such a cell may not have been meant as one, and shows that a point may part thousands.
     """
-    signs = {_decimal_sign(cell) for cell in numbers}
+    signs = {decimal_sign(cell) for cell in numbers}
     comma = "," in signs or (delimiter == ";" and "." not in signs)
-    reads_comma = comma and delimiter != ","
-    return [[_typed(cell, comma, reads_comma) for cell in row] for row in cells]
+    reads_comma = comma and (delimiter != "," or "." not in signs)
+    return [[_typed(cell, reads_comma, comma) for cell in row] for row in cells]
 
 
-def _decimal_sign(cell: str) -> str:
-    """Return the sign before the decimals of a number; nothing where it may part thousands instead."""
-    last = max(cell.rfind("."), cell.rfind(","))
-    certain = last >= 0 and WITH_SIGNS.fullmatch(cell) and not MAY_PART_THOUSANDS.fullmatch(cell)
-    return cell[last] if certain else ""
-
-
-def _typed(cell: str, comma: bool, reads_comma: bool) -> Any:
+def _typed(cell: str, reads_comma: bool, parts_by_point: bool) -> Any:
     """Return a number where the cell is one; a text without the apostrophe that guards it elsewhere."""
-    if NUMBER.fullmatch(cell) and not (comma and MAY_PART_THOUSANDS.fullmatch(cell)):
-        return float(cell)
-    if reads_comma and WITH_COMMA.fullmatch(cell):
-        return float(cell.replace(",", "."))
+    number = number_in(cell, reads_comma, parts_by_point)
+    if number is not None:
+        return number
     return cell[1:] if cell.startswith("'") and cell[1:].startswith(FORMULA_SIGNS) else cell

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from math import isnan
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -10,8 +11,6 @@ from weavefuncs.errors import MissingError, WeaveError
 from weavefuncs.registry import get
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from weavefuncs._parameters import Parameter
 
 
@@ -77,6 +76,12 @@ def is_blank(value: object) -> bool:
     return type(value).__name__ in ("NAType", "NaTType") or (isinstance(value, float) and isnan(value))
 
 
+def need_mapping(name: str, given: object) -> None:
+    """Refuse what has no names and values."""
+    if not isinstance(given, Mapping):
+        raise WeaveError(name, "a mapping such as a dict", given)
+
+
 def read_settings(given: Mapping[str, Any], wanted: tuple[str, ...]) -> dict[str, Any]:
     """Check the settings and return those wanted, None where one is not given and has no default.
 
@@ -85,8 +90,9 @@ def read_settings(given: Mapping[str, Any], wanted: tuple[str, ...]) -> dict[str
     Raises
     ------
     WeaveError
-        When a setting is unknown or lies outside its range.
+        When they are no mapping, or a setting is unknown or lies outside its range.
     """
+    need_mapping("settings", given)
     for name in given:
         if name not in SETTINGS:
             raise WeaveError("settings", "named among " + ", ".join(SETTINGS), name)

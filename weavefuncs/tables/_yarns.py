@@ -10,7 +10,7 @@ import pandas as pd
 import weavefuncs as wf
 from weavefuncs._yarn_text import parse_yarn
 from weavefuncs.errors import WeaveError
-from weavefuncs.tables._cells import LEFT_OUT, NOT_USED, Sheet, as_text, same_name
+from weavefuncs.tables._cells import LEFT_OUT, NOT_USED, TEXT, Sheet, as_text, same_name
 from weavefuncs.tables._settings import argument, checked
 
 if TYPE_CHECKING:
@@ -148,4 +148,5 @@ def _texts(sheet: Sheet, column: str, places: Places) -> list[str]:
 
 def columns_of(yarns: Yarns, *names: str) -> dict[str, Any]:
     """Return columns that tell the yarns apart, for a result table."""
-    return {"name": yarns.names, **{name: yarns.texts[name] for name in names}}
+    texts = {"name": yarns.names, **{name: yarns.texts[name] for name in names}}
+    return {name: pd.Index(column, dtype=TEXT) for name, column in texts.items()}

@@ -12,7 +12,20 @@ import pandas as pd
 import weavefuncs as wf
 from weavefuncs._rounding import whole_down, whole_up
 from weavefuncs.errors import MissingError
-from weavefuncs.tables._cells import LEFT_OUT, NOT_USED, TOLD, Problems, Sheet, same_name
+from weavefuncs.tables._cells import (
+    LEFT_OUT,
+    NOT_USED,
+    NUMBER,
+    TEXT,
+    TOLD,
+    WHOLE,
+    WHOLE_OR_BLANK,
+    Problems,
+    Sheet,
+    listed,
+    need_tables,
+    same_name,
+)
 from weavefuncs.tables._cutting import Lot, Need, Promises, Stage
 from weavefuncs.tables._promising import parts, promise, total
 from weavefuncs.tables._settings import argument
@@ -24,6 +37,56 @@ if TYPE_CHECKING:
 
 YARN_COLUMNS = ("name", "yarn", "fibre", "colour", "lot", "length", "put_up_length", "put_up_price")
 NEED_COLUMNS = ("piece", "yarn", "fibre", "colour", "length", "may_mix")
+
+# The columns of the results.
+ALLOCATION = {
+    "need": WHOLE,
+    "row": WHOLE,
+    "piece": TEXT,
+    "put_up": TEXT,
+    "yarn": TEXT,
+    "colour": TEXT,
+    "lot": TEXT,
+    "length": NUMBER,
+    "whole_put_ups": WHOLE,
+    "cut": NUMBER,
+}
+PUT_UPS = {
+    "row": WHOLE,
+    "name": TEXT,
+    "yarn": TEXT,
+    "fibre": TEXT,
+    "colour": TEXT,
+    "lot": TEXT,
+    "length": NUMBER,
+    "promised": NUMBER,
+    "left": NUMBER,
+    "broken": WHOLE,
+}
+SHORTAGES = {
+    "row": WHOLE,
+    "piece": TEXT,
+    "yarn": TEXT,
+    "colour": TEXT,
+    "needed": NUMBER,
+    "covered": NUMBER,
+    "best_lot": TEXT,
+    "short": NUMBER,
+    "buy": NUMBER,
+    "sentence": TEXT,
+}
+BOUGHT = {
+    "name": TEXT,
+    "yarn": TEXT,
+    "fibre": TEXT,
+    "colour": TEXT,
+    "pieces": TEXT,
+    "length": NUMBER,
+    "put_up_length": NUMBER,
+    "put_ups": WHOLE_OR_BLANK,
+    "left_over": NUMBER,
+    "cost": NUMBER,
+}
 
 AIMS = ("length bought", "put-ups broken")
 
@@ -251,7 +314,8 @@ def allocate_stash(
         One row for each put-up, or a lot of several: ``name``, each its own, and ``length`` there is to give.
         It may have ``yarn`` (its count), ``fibre``, ``colour``, ``lot``, ``put_up_length`` and
         ``put_up_price`` (of one as sold), ``row``. Longer than one put-up, a line is so many full ones and a
-        rest.
+        rest. ``row``, here and among the needs, is the number by which plan and problems name a line, such as
+        that on a sheet; without it lines are counted from 1, whatever their index.
     needs : DataFrame
         One row for each need: ``piece``, ``length``, and ``yarn`` (a name or a count of the stash),
         ``colour``, or both. It may have ``fibre``, ``may_mix`` (yes where dye lots may be mixed; blank: no)
@@ -273,8 +337,8 @@ def allocate_stash(
     Raises
     ------
     WeaveError
-        When a whole column is missing. What is wrong with a cell is a line of the problems; the other rows
-        are still given out.
+        When a whole column is missing, or something else than tables is given. What is wrong with a cell is
+        a line of the problems; the other rows are still given out.
 
     Notes
     -----
@@ -310,6 +374,7 @@ def allocate_stash(
     >>> allocate_stash(yarns, needs).allocation[["piece", "put_up", "lot", "length"]].values.tolist()
     [['shawl', 'blue 2', 'B', 300.0]]
     """
+    need_tables(yarns=yarns, needs=needs)
     clock = Clock(seconds)
     tell = progress or silent
     tell("reading the stash and the needs")
@@ -525,9 +590,7 @@ def _hand_out(promises: Promises, stash: _Stash, wanted: list[_Wanted]) -> pd.Da
                 "cut": cut / STEPS,
             }
         )
-    columns = ["need", "row", "piece", "put_up", "yarn", "colour", "lot", "length", "whole_put_ups", "cut"]
-    table: pd.DataFrame = pd.DataFrame(rows, columns=columns)
-    return table
+    return listed(rows, ALLOCATION)
 
 
 def _cut_off(
@@ -560,15 +623,13 @@ def _cut_off(
 
 def _put_ups(stash: _Stash) -> pd.DataFrame:
     """Write what is left of each line of the stash."""
-    columns = ["row", "name", "yarn", "fibre", "colour", "lot", "length", "promised", "left", "broken"]
     rows = []
     for line in stash.lines:
         left = max(line.length - line.promised, 0.0)
         # What the rounding to steps leaves is nothing.
         left = 0.0 if left < 1 / STEPS else left
-        rows.append([*(getattr(line, name) for name in columns[:-2]), left, line.broken])
-    table: pd.DataFrame = pd.DataFrame(rows, columns=columns)
-    return table
+        rows.append({**{name: getattr(line, name) for name in PUT_UPS if name != "left"}, "left": left})
+    return listed(rows, PUT_UPS)
 
 
 def _short(
@@ -610,24 +671,7 @@ def _short(
                 "sentence": _sentence(stash, need, best, free, used, short, unit),
             }
         )
-    return (
-        pd.DataFrame(
-            shortages,
-            columns=[
-                "row",
-                "piece",
-                "yarn",
-                "colour",
-                "needed",
-                "covered",
-                "best_lot",
-                "short",
-                "buy",
-                "sentence",
-            ],
-        ),
-        _bought(list(buying.values())),
-    )
+    return listed(shortages, SHORTAGES), _bought(list(buying.values()))
 
 
 def _new_yarn(stash: _Stash, need: _Wanted, best: int | None) -> dict[str, Any]:
@@ -694,18 +738,15 @@ def _length(length: float, unit: str) -> str:
 
 def _bought(lines: list[dict[str, Any]]) -> pd.DataFrame:
     """Write what is bought in whole put-ups, where the put-up is known."""
-    columns = ["name", "yarn", "fibre", "colour", "pieces", "length", "put_up_length", "put_ups"]
-    columns += ["left_over", "cost"]
     rows = []
     for line in lines:
         known = line["put_up_length"] > 0
-        number = int(wf.put_ups(line["length"], line["put_up_length"])) if known else np.nan
+        number = int(wf.put_ups(line["length"], line["put_up_length"])) if known else pd.NA
         left = float(wf.left_over(line["length"], line["put_up_length"])) if known else np.nan
         pieces = ", ".join(dict.fromkeys(line["pieces"]))
-        cost = number * line["put_up_price"]
+        cost = number * line["put_up_price"] if known else np.nan
         rows.append({**line, "pieces": pieces, "put_ups": number, "left_over": left, "cost": cost})
-    table: pd.DataFrame = pd.DataFrame(rows, columns=columns)
-    return table
+    return listed(rows, BOUGHT)
 
 
 def _stages(stages: list[list[Stage]]) -> pd.DataFrame:
@@ -716,5 +757,4 @@ def _stages(stages: list[list[Stage]]) -> pd.DataFrame:
         size = STEPS if aim == AIMS[0] else 1
         gap = relative_gap(of_all.value, of_all.bound)
         rows.append([aim, of_all.value / size, of_all.bound / size, gap])
-    table: pd.DataFrame = pd.DataFrame(rows, columns=["aim", "value", "bound", "gap"])
-    return table
+    return listed(rows, {"aim": TEXT, "value": NUMBER, "bound": NUMBER, "gap": NUMBER})

@@ -17,6 +17,7 @@ from weavefuncs.tables._cells import (
     Problems,
     Sheet,
     chosen,
+    need_tables,
     retold,
     same_name,
     summed,
@@ -146,10 +147,11 @@ def cost_batch(
         ``balance``, ``extra_ends``, ``row``, and a column for each of these settings that differs from line
         to line: ``take_up``, ``weft_slack``, ``draw_in``, ``shrinkage``, ``shrinkage_width``, ``waste``,
         ``between``, ``picks_a_minute``, ``efficiency``, ``finishing_hours``. All other settings are one for
-        the whole batch, and a column of that name is told.
+        the whole batch, and a column of that name is told. ``row`` is the number by which the problems name
+        a line, such as that on a sheet; without it lines are counted from 1, whatever their index.
     yarns : DataFrame
         One row for each yarn: ``name``, ``yarn`` (its count), ``fibre``, ``colour``, ``put_up_length``,
-        ``put_up_price``.
+        ``put_up_price``, and perhaps ``row``.
     settings : mapping
         Needed: ``wage`` and ``overhead`` (money an hour), ``ends_wound_an_hour``,
         ``ends_threaded_an_hour``, ``spread`` (of yarn need), ``margin`` or ``markup``, and those for which
@@ -169,15 +171,19 @@ def cost_batch(
     Raises
     ------
     WeaveError
-        When a setting or a whole column is missing or out of range. What is wrong with a cell is a line
-        of the problems; the other rows calculate.
+        When a setting or a whole column is missing or out of range, or something else than tables and a
+        mapping is given. What is wrong with a cell is a line of the problems; the other rows calculate.
 
     Notes
     -----
     Yarn is counted at replacement cost by length, with the allowance of ``yarn_to_buy``; what a part
     put-up leaves over is the business of ``shopping_list``. Labour and overhead are hours times money an
     hour. Fees are taken on the price. The margin is the profit as a share of what fees leave of the
-    price. Arithmetic, not tax or legal advice.
+    price, and blank where they leave nothing: ``net`` is what they leave, below 0 a line costs money to
+    sell, and ``profit`` is its loss. Arithmetic, not tax or legal advice.
+
+    ``width_in_reed`` is the width of the ends that are wound, whole repeats and extra ends at the sett, and
+    the weft is counted across it.
 
     Lines that share a warp carry its loom waste, winding and threading by their pieces: a line's
     ``warp_share`` is its pieces over ``warp_pieces``, all pieces on that warp; where a line leaves it blank,
@@ -202,6 +208,7 @@ def cost_batch(
     >>> cost_batch(orders, yarns, settings).totals[["hours", "yarn_cost", "cost"]].round(2).values.tolist()
     [[3.0, 3.66, 63.66]]
     """
+    need_tables(orders=orders, yarns=yarns)
     values = read_settings(settings, WANTED)
     problems = Problems()
     stock = Yarns(yarns, yarns_sheet, problems)
@@ -312,8 +319,10 @@ def _room(results: Values, count: int) -> Values:
 def _line(at: Values) -> Values:
     """Calculate lines, given as columns: every formula is a function of weavefuncs."""
     pieces, share, metres = at["pieces"], at["share"], at["metres"]
-    width = wf.width_in_reed(at["width"], at["shrinkage_width"], at["draw_in"])
-    ends = wf.ends(width, at["sett"], at["repeat"], at["balance"], at["extra_ends"])
+    asked = wf.width_in_reed(at["width"], at["shrinkage_width"], at["draw_in"])
+    ends = wf.ends(asked, at["sett"], at["repeat"], at["balance"], at["extra_ends"])
+    # A pick crosses every end that is wound: whole repeats may be wider than what is asked.
+    width = np.maximum(asked, ends / at["sett"])
     woven = wf.length_to_weave(at["length"], at["shrinkage"])
     picks = wf.picks_for(woven, at["weft_sett"])
 
@@ -348,6 +357,9 @@ def _line(at: Values) -> Values:
     price = np.where(np.isnan(at["price"]), to_ask, at["price"])
     left = wf.net_after_fees(price, at["fee_rate"], at["fee_flat"])
     takings, net = price * pieces, left * pieces
+    # Where fees leave nothing there is a loss, and no margin.
+    earning = left > 0
+    margin = np.where(earning, wf.margin(np.where(earning, left, unit_cost), unit_cost), np.nan)
     return {
         "pieces": pieces.astype(np.int64),
         "width_in_reed": width,
@@ -371,7 +383,7 @@ def _line(at: Values) -> Values:
         "unit_cost": unit_cost,
         "price_to_ask": to_ask,
         "price": price,
-        "margin": wf.margin(left, unit_cost),
+        "margin": margin,
         "takings": takings,
         "fees": takings - net,
         "net": net,
@@ -448,7 +460,8 @@ def add_up(parts: Iterable[BatchCost]) -> BatchCost:
     Notes
     -----
     Sums differ from those of the whole book by the computer's rounding only. A warp whose lines do not come
-    to its pieces, or whose lines in different slices cannot lie on it, is told.
+    to its pieces, or whose lines in different slices cannot lie on it, is told. Problems that read alike are
+    one line: give the book a column ``row`` before it is sliced, for each slice counts its lines from 1.
     """
     parts = list(parts)
     if not parts:

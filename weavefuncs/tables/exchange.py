@@ -16,7 +16,19 @@ import pandas as pd
 import weavefuncs as wf
 from weavefuncs.errors import WeaveError
 from weavefuncs.shared.stash_headings import HEADINGS_WITH_UNITS, STASH_HEADINGS
-from weavefuncs.tables._cells import LEFT_OUT, NOT_READ, NOT_USED, TOLD, Problems, Sheet, as_text, retold
+from weavefuncs.tables._cells import (
+    LEFT_OUT,
+    NOT_READ,
+    NOT_USED,
+    TEXT,
+    TOLD,
+    Problems,
+    Sheet,
+    as_text,
+    listed,
+    need_tables,
+    retold,
+)
 from weavefuncs.tables._separated import FORMULA_SIGNS, decoded, likely_delimiters, parted, with_numbers
 from weavefuncs.tables._settings import argument, is_blank
 from weavefuncs.tables._workbook import Page, read_file, read_pages
@@ -79,8 +91,7 @@ def read_stash(
     Parameters
     ----------
     path : path
-        File to read; it is not changed. A CSV file may have decimal commas where semicolons or tabs part
-        its cells.
+        File to read; it is not changed. A CSV file may have decimal commas, whatever parts its cells.
     sheet : str, optional
         Sheet of the workbook. Left out, the first sheet whose headings are those of a stash.
     length_unit : str, default "m"
@@ -271,14 +282,14 @@ def _read(page: Page, head: int, usual: Mapping[str, str], problems: Problems) -
     yarns = pd.DataFrame(
         {
             "row": table["row"].to_numpy()[good],
-            **{name: np.array(column, dtype=object)[good] for name, column in texts.items()},
+            **{name: pd.Index(column, dtype=TEXT)[good] for name, column in texts.items()},
             "length": length[good],
             "put_up_length": put_up[good],
             **{name: numbers[name][good] for name in ("put_up_price", "weighed", "tare", "reserved")},
         }
     )
     told = [(sheet.headings[name], units[name]) for name in without_unit]
-    return StashRead(yarns, problems.frame(), pd.DataFrame(told, columns=["heading", "unit"]))
+    return StashRead(yarns, problems.frame(), listed(told, {"heading": TEXT, "unit": TEXT}))
 
 
 def _tell_merged(sheet: Sheet, columns: dict[str, int], head: int, merged: list[Area]) -> None:
@@ -407,6 +418,8 @@ def write_csv(table: pd.DataFrame, path: str | os.PathLike[str]) -> None:
 
     Raises
     ------
+    WeaveError
+        When it is given something else than a table.
     OSError
         When the file cannot be written.
 
@@ -418,6 +431,7 @@ def write_csv(table: pd.DataFrame, path: str | os.PathLike[str]) -> None:
     spreadsheets know it. A text such as 3-4 is shown as a date by programs that guess: no CSV file can
     keep them from it.
     """
+    need_tables(table=table)
     safe = pd.DataFrame(
         {place: _guarded(table.iloc[:, place]) for place in range(table.shape[1])}, index=table.index
     )
@@ -454,6 +468,11 @@ def write_tables(result: Any, folder: str | os.PathLike[str]) -> list[Path]:
     ------
     OSError
         When a file cannot be written.
+
+    Notes
+    -----
+    The index of a table is left out, as ``write_csv`` does. Where it says which line of an order book is
+    which, make it a column first: ``write_csv(result.lines.reset_index(), path)``.
     """
     into = Path(folder)
     into.mkdir(parents=True, exist_ok=True)

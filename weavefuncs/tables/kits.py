@@ -10,8 +10,28 @@ import pandas as pd
 
 import weavefuncs as wf
 from weavefuncs.errors import WeaveError
-from weavefuncs.tables._cells import LEFT_OUT, NOT_USED, TOLD, Problems, Sheet, retold
-from weavefuncs.tables._settings import SETTINGS, argument, needed, one_way_to_price, read_settings
+from weavefuncs.tables._cells import (
+    LEFT_OUT,
+    NOT_USED,
+    NUMBER,
+    TEXT,
+    TOLD,
+    WHOLE,
+    WHOLE_OR_BLANK,
+    Problems,
+    Sheet,
+    listed,
+    need_tables,
+    retold,
+)
+from weavefuncs.tables._settings import (
+    SETTINGS,
+    argument,
+    need_mapping,
+    needed,
+    one_way_to_price,
+    read_settings,
+)
 from weavefuncs.tables._yarns import Yarns
 
 if TYPE_CHECKING:
@@ -40,26 +60,35 @@ WANTED = (
 
 # The columns of the results, there even where no kit is.
 KIT_COLUMNS = {
-    "kit": "object",
-    "yarns": "int64",
-    "in_stock": "Int64",
-    "limiting_yarn": "object",
-    "yarn_cost": "float64",
-    "extras": "float64",
-    "hours": "float64",
-    "labour": "float64",
-    "overhead": "float64",
-    "unit_cost": "float64",
-    "price_to_ask": "float64",
-    "price": "float64",
-    "fees": "float64",
-    "net": "float64",
-    "profit": "float64",
-    "margin": "float64",
-    "setup": "float64",
-    "break_even": "Int64",
+    "kit": TEXT,
+    "yarns": WHOLE,
+    "in_stock": WHOLE_OR_BLANK,
+    "limiting_yarn": TEXT,
+    "yarn_cost": NUMBER,
+    "extras": NUMBER,
+    "hours": NUMBER,
+    "labour": NUMBER,
+    "overhead": NUMBER,
+    "unit_cost": NUMBER,
+    "price_to_ask": NUMBER,
+    "price": NUMBER,
+    "fees": NUMBER,
+    "net": NUMBER,
+    "profit": NUMBER,
+    "margin": NUMBER,
+    "setup": NUMBER,
+    "break_even": WHOLE_OR_BLANK,
 }
-YARN_COLUMNS = ("kit", "name", "colour", "length", "with_allowance", "taken", "free", "cost")
+YARN_COLUMNS = {
+    "kit": TEXT,
+    "name": TEXT,
+    "colour": TEXT,
+    "length": NUMBER,
+    "with_allowance": NUMBER,
+    "taken": NUMBER,
+    "free": NUMBER,
+    "cost": NUMBER,
+}
 
 
 @dataclass(frozen=True)
@@ -86,8 +115,9 @@ class KitPrices:
         Raises
         ------
         WeaveError
-            When a kit is not among those priced, or its count is no whole number.
+            When a kit is not among those priced, its count is no whole number, or the counts are no mapping.
         """
+        need_mapping("count", count)
         known = list(self.kits["kit"])
         parameter = argument("batch_cost", "quantity")
         times = {}
@@ -117,10 +147,12 @@ def price_kits(
         One row for each yarn of a kit: ``kit``, ``yarn`` (its name in ``yarns``) and ``length``, what one kit
         is expected to use. It may have ``spread`` (of that use; blank: the setting), and, on one line of the
         kit, ``extras`` (money for all else in it), ``hours`` (to wind, pack, post one), ``setup`` (money
-        spent once: pattern, photographs) and ``price`` (asked; blank: what the margin needs).
+        spent once: pattern, photographs) and ``price`` (asked; blank: what the margin needs). ``row`` is the
+        number by which the problems name a line, such as that on a sheet; without it lines are counted from
+        1, whatever their index.
     yarns : DataFrame
         One row for each yarn: ``name``, ``length`` (free), ``put_up_length``, ``put_up_price``; lengths in
-        the unit of the recipes.
+        the unit of the recipes. It may have ``row``.
     settings : mapping
         ``wage``, ``overhead``, ``spread``, ``margin`` or ``markup``; ``risk`` (0.05), ``fee_rate``,
         ``fee_flat``, ``winding_loss`` (0).
@@ -135,7 +167,8 @@ def price_kits(
     Raises
     ------
     WeaveError
-        When a setting or a whole column is missing or out of range.
+        When a setting or a whole column is missing or out of range, or something else than tables and a
+        mapping is given.
 
     Notes
     -----
@@ -143,8 +176,10 @@ def price_kits(
     allowance at risk / n: however the yarns' uses hang together, no more than the share runs short
     (Bonferroni's inequality), as far as the normal law of ``yarn_to_buy`` holds. A line in error leaves
     its whole kit out: a kit without one of its yarns has no cost. ``in_stock`` takes each kit as if no
-    other were made. ``break_even`` counts the kits that earn ``setup`` back at ``price``; it is blank
-    where no number does, and the problems say so. Arithmetic, not tax or legal advice.
+    other were made. ``net`` is what fees leave of ``price``, below 0 a kit costs money to sell, and the
+    ``margin`` is the profit as a share of it, blank where they leave nothing. ``break_even`` counts the kits
+    that earn ``setup`` back at ``price``; it is blank where no number does, and the problems say so.
+    Arithmetic, not tax or legal advice.
 
     Examples
     --------
@@ -156,6 +191,7 @@ def price_kits(
     >>> priced.kits[["in_stock", "unit_cost", "price_to_ask"]].values.tolist()
     [[9, 11.0, 22.0]]
     """
+    need_tables(recipes=recipes, yarns=yarns)
     values = read_settings(settings, WANTED)
     problems = Problems()
     stock = Yarns(yarns, yarns_sheet, problems)
@@ -213,7 +249,10 @@ def price_kits(
             continue
         yarn_rows.append(yarn)
         _tell_blanks(sheet, int(lines[0]), yarn, kit_rows[-1], own)
-    return KitPrices(_frame(kit_rows, KIT_COLUMNS), _stacked(yarn_rows), problems.frame())
+    no_yarn = listed([], YARN_COLUMNS)
+    return KitPrices(
+        listed(kit_rows, KIT_COLUMNS), pd.concat([no_yarn, *yarn_rows], ignore_index=True), problems.frame()
+    )
 
 
 def _kit(
@@ -254,7 +293,8 @@ def _kit(
         "fees": price - net,
         "net": net,
         "profit": net - unit_cost,
-        "margin": wf.margin(net, unit_cost),
+        # Where fees leave nothing there is a loss, and no margin.
+        "margin": wf.margin(net, unit_cost) if net > 0 else np.nan,
         "setup": setup,
         "break_even": break_even,
     }
@@ -301,12 +341,3 @@ def _tell_blanks(
         money = f"a kit brings in {kit['net']:.2f} and costs {kit['unit_cost']:.2f}"
         text = f"{money}: no number of kits earns the setup back"
         sheet.tell(line, "price", text, TOLD)
-
-
-def _frame(rows: list[dict[str, Any]], columns: dict[str, str]) -> pd.DataFrame:
-    frame: pd.DataFrame = pd.DataFrame(rows, columns=list(columns)).astype(columns)
-    return frame
-
-
-def _stacked(tables: list[pd.DataFrame]) -> pd.DataFrame:
-    return pd.concat(tables, ignore_index=True) if tables else pd.DataFrame(columns=list(YARN_COLUMNS))

@@ -11,7 +11,19 @@ import pandas as pd
 import weavefuncs as wf
 from weavefuncs.errors import WeaveError
 from weavefuncs.shared.allowances import ALLOWANCES
-from weavefuncs.tables._cells import NOT_USED, Problems, Sheet, as_text, retold, same_name
+from weavefuncs.tables._cells import (
+    NOT_USED,
+    NUMBER,
+    TEXT,
+    WHOLE,
+    Problems,
+    Sheet,
+    as_text,
+    listed,
+    need_tables,
+    retold,
+    same_name,
+)
 from weavefuncs.tables._settings import argument, checked
 
 if TYPE_CHECKING:
@@ -45,6 +57,15 @@ BOUNDS = {
 COMMON = {name: (low, high) for name, low, high, _ in ALLOWANCES}
 FEW = 3
 
+COLUMNS = {
+    "weave": TEXT,
+    "fibre": TEXT,
+    "allowance": TEXT,
+    "records": WHOLE,
+    "value": NUMBER,
+    "note": TEXT,
+}
+
 
 @dataclass(frozen=True)
 class NextAllowances:
@@ -77,7 +98,9 @@ def next_allowances(
         One row for each past piece: ``weave``, ``fibre``, and what was measured of it, blank where it was
         not: ``warp_used`` (the warp that became this cloth: what was wound, less loom waste and what stayed
         unwoven) and ``cloth_length`` (off the loom), ``reed_width`` and ``cloth_width``,
-        ``finished_length``, ``finished_width``, ``waste``, ``yarn_planned`` and ``yarn_used``.
+        ``finished_length``, ``finished_width``, ``waste``, ``yarn_planned`` and ``yarn_used``. ``row`` is the
+        number by which the problems name a piece, such as that on a sheet; without it pieces are counted
+        from 1, whatever their index.
     planned : iterable of (weave, fibre)
         What is planned next; of what has no records yet it gets the common values.
     confidence : float, default 0.9
@@ -93,7 +116,7 @@ def next_allowances(
     Raises
     ------
     WeaveError
-        When the weave or the fibre is no column, or the confidence is out of range.
+        When the weave or the fibre is no column, the records are no table, or the confidence is out of range.
 
     Notes
     -----
@@ -112,6 +135,7 @@ def next_allowances(
     >>> next_allowances(records).allowances[["allowance", "records", "value"]].round(6).values.tolist()[0]
     ['take_up', 2, 0.1]
     """
+    need_tables(records=records)
     checked("confidence", argument("allowance", "confidence"), confidence)
     problems = Problems()
     sheet = Sheet(records, records_sheet, problems, ("weave", "fibre", *MEASURED))
@@ -136,8 +160,7 @@ def next_allowances(
             of_pieces = of_pieces[~np.isnan(of_pieces)]
             value, note = _next(name, of_pieces.tolist(), confidence)
             rows.append((weave, fibre, name, len(of_pieces), value, note))
-    allowances = pd.DataFrame(rows, columns=["weave", "fibre", "allowance", "records", "value", "note"])
-    return NextAllowances(allowances.astype({"records": "int64", "value": "float64"}), problems.frame())
+    return NextAllowances(listed(rows, COLUMNS), problems.frame())
 
 
 def _found(sheet: Sheet, measure: Measure, measured: dict[str, Floats]) -> Floats:

@@ -10,7 +10,8 @@ import numpy as np
 import pandas as pd
 
 import weavefuncs as wf
-from weavefuncs.tables._cells import TOLD, Problems, Sheet, summed
+from weavefuncs.errors import WeaveError
+from weavefuncs.tables._cells import TOLD, Problems, Sheet, need_tables, summed
 from weavefuncs.tables._settings import argument
 from weavefuncs.tables._yarns import Yarns, columns_of
 
@@ -49,7 +50,9 @@ def shopping_list(
         given as a mapping from what each is called, such as ``{"batch": batch.needs, "kits": ...}``.
     yarns : DataFrame
         One row for each yarn: ``name``, ``length`` (free; blank: none), ``put_up_length``, ``put_up_price``,
-        and perhaps ``yarn``, ``fibre``, ``colour``, ``lot``.
+        and perhaps ``yarn``, ``fibre``, ``colour``, ``lot``. ``row``, here or among the needs, is the number
+        by which the problems name a line, such as that on a sheet; without it lines are counted from 1,
+        whatever their index.
     yarns_sheet : str
         What the problems call the yarns.
 
@@ -61,7 +64,7 @@ def shopping_list(
     Raises
     ------
     WeaveError
-        When a whole column is missing.
+        When a whole column is missing, or something else than tables is given.
 
     Notes
     -----
@@ -78,9 +81,12 @@ def shopping_list(
     >>> shopping_list(needs, yarns).list[["name", "short", "put_ups", "left", "cost"]].values.tolist()
     [['blue', 500.0, 2, 300.0, 18.0]]
     """
+    plans = needs if isinstance(needs, Mapping) else {"needs": needs}
+    if not all(isinstance(table, pd.DataFrame) for table in plans.values()):
+        raise WeaveError("needs", "a pandas DataFrame, or a mapping of names to DataFrames", needs)
+    need_tables(yarns=yarns)
     problems = Problems()
     stock = Yarns(yarns, yarns_sheet, problems)
-    plans = needs if isinstance(needs, Mapping) else {"needs": needs}
     needed = np.zeros(len(stock))
     planned: list[Floats] = []
     for label, table in plans.items():

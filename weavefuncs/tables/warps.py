@@ -14,17 +14,30 @@ import weavefuncs as wf
 from weavefuncs._colour_order import parse_colour_order
 from weavefuncs._rounding import DUST
 from weavefuncs.errors import MissingError, WeaveError
-from weavefuncs.tables._cells import LEFT_OUT, TOLD, Problems, Sheet, same_name
+from weavefuncs.tables._cells import (
+    LEFT_OUT,
+    NOT_USED,
+    NUMBER,
+    TEXT,
+    TOLD,
+    WHOLE,
+    WHOLE_OR_BLANK,
+    Problems,
+    Sheet,
+    listed,
+    need_tables,
+    same_name,
+)
 from weavefuncs.tables._packing import pack
-from weavefuncs.tables._settings import argument, checked, is_blank, needed, read_settings
+from weavefuncs.tables._settings import argument, checked, is_blank, need_mapping, needed, read_settings
 from weavefuncs.tables._solving import Clock, Program, relative_gap, silent
+from weavefuncs.tables._warp_prices import Prices
 from weavefuncs.tables._yarns import Yarns, same_yarn
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
 
-    # A yarn in one colour: what it stands as in the table of yarns, else what it is called.
-    Label = tuple[str, ...]
+    from weavefuncs.tables._warp_prices import Label, Purchase
 
 COLUMNS = {
     "sett": ("ends", "sett"),
@@ -48,6 +61,33 @@ WANTED = (
     "per",
     "length_unit",
 )
+
+# The columns of the results.
+WARP_COLUMNS = {
+    "warp": WHOLE,
+    "holds": TEXT,
+    "pieces": WHOLE,
+    "warp_yarn": TEXT,
+    "colour_order": TEXT,
+    "sett": NUMBER,
+    "ends": WHOLE,
+    "length": NUMBER,
+    "yarn_length": NUMBER,
+    "hours": NUMBER,
+    "labour": NUMBER,
+    "yarn_cost": NUMBER,
+    "cost": NUMBER,
+}
+PIECE_COLUMNS = {"row": WHOLE, "piece": TEXT, "warp": WHOLE, "quantity": WHOLE}
+YARN_COLUMNS = {
+    "name": TEXT,
+    "colour": TEXT,
+    "length": NUMBER,
+    "with_allowance": NUMBER,
+    "put_ups": WHOLE_OR_BLANK,
+    "left_over": NUMBER,
+    "cost": NUMBER,
+}
 
 MOST_PIECES = 20_000
 
@@ -112,30 +152,6 @@ class WarpPlan:
 
 
 @dataclass(frozen=True)
-class _Purchase:
-    """A yarn in one colour, bought in put-ups of its own."""
-
-    name: str
-    colour: str
-    put_up_length: float
-    put_up_price: float
-
-    def put_ups(self, length: float) -> int:
-        """Return the whole put-ups for a length; 0 where the put-up is not known."""
-        return 0 if np.isnan(self.put_up_length) else int(wf.put_ups(length, self.put_up_length))
-
-    def cost(self, length: float) -> float:
-        """Return what the put-ups for a length cost; 0 where that is not known."""
-        return 0.0 if np.isnan(self.put_up_price) else float(self.put_ups(length) * self.put_up_price)
-
-    def value(self, length: float) -> float:
-        """Return what a length is worth, as part of a put-up; 0 where that is not known."""
-        if np.isnan(self.put_up_price):
-            return 0.0
-        return float(wf.stash_value(length, self.put_up_length, self.put_up_price))
-
-
-@dataclass(frozen=True)
 class _Group:
     """Pieces that can share a warp: the ``rows`` where they stand, and the ``lengths`` of warp under them."""
 
@@ -146,7 +162,7 @@ class _Group:
     rows: list[int]
     lengths: list[float]
     hours: float
-    threads: dict[_Purchase, int]
+    threads: dict[Purchase, int]
 
     def length(self, warps: int, loom: dict[str, Any]) -> float:
         """Return the length of so many warps together."""
@@ -170,8 +186,11 @@ def group_onto_warps(
     ----------
     pieces : DataFrame
         One row for each piece, or a ``quantity`` of pieces alike: ``piece``, ``warp_yarn``, ``sett``,
-        ``woven_length`` (hems and headers included), and ``width_in_reed`` or ``ends``. It may have
-        ``colour_order``, ``quantity`` (blank: 1), ``take_up`` (blank: that of the loom), ``row``.
+        ``woven_length`` (hems and headers included), and ``width_in_reed`` or ``ends``; of both the ends
+        count, and a width that is more than one end off is told. It may have
+        ``colour_order``, ``quantity`` (blank: 1), ``take_up`` (blank: that of the loom), ``row``: the number
+        by which plan and problems name a line, such as that on a sheet; without it lines are counted from 1,
+        whatever their index.
     loom : mapping
         ``longest_warp`` that the loom holds, and the settings ``waste``, ``take_up``,
         ``ends_wound_an_hour``, ``ends_threaded_an_hour``, and as they apply ``between``, ``wage``,
@@ -180,7 +199,7 @@ def group_onto_warps(
     yarns : DataFrame, optional
         One row for each yarn: ``name``, ``colour``, ``put_up_length`` (in ``length_unit``), ``put_up_price``.
         A warp yarn is found by its name or its count (``yarn``), a colour of the colour order by its colour
-        or name. Without it yarn is not costed.
+        or name. It may have ``row``. Without the table yarn is not costed.
     seconds : float, default 20
         Time that the search may take.
     progress : callable, optional
@@ -196,8 +215,9 @@ def group_onto_warps(
     Raises
     ------
     WeaveError
-        When a setting or a whole column is missing or out of range. What is wrong with a cell, or a piece
-        longer than the loom holds, is a line of the problems; the other pieces are still grouped.
+        When a setting or a whole column is missing or out of range, or something else than tables and a
+        mapping is given. What is wrong with a cell, or a piece longer than the loom holds, is a line of the
+        problems; the other pieces are still grouped.
 
     Notes
     -----
@@ -230,6 +250,8 @@ def group_onto_warps(
     >>> plan.warps[["holds", "length", "hours"]].values.tolist(), plan.cost, plan.proven
     ([['towel, runner', 6.0, 6.0]], 120.0, True)
     """
+    need_tables(pieces=pieces, **({} if yarns is None else {"yarns": yarns}))
+    need_mapping("loom", loom)
     clock = Clock(seconds)
     tell = progress or silent
     tell("reading the pieces")
@@ -237,7 +259,7 @@ def group_onto_warps(
     settings = _loom(loom, problems, "take_up" not in pieces.columns)
     stock = None if yarns is None else Yarns(yarns, yarns_sheet, problems)
     sheet = Sheet(pieces, pieces_sheet, problems, (*TEXTS, *COLUMNS))
-    groups = _groups(sheet, settings, _Prices(stock, yarns_sheet, problems))
+    groups = _groups(sheet, settings, Prices(stock, yarns_sheet, problems))
     if sum(len(group.rows) for group in groups) > MOST_PIECES:
         raise WeaveError(
             "pieces", f"at most {MOST_PIECES} pieces in all", sum(len(group.rows) for group in groups)
@@ -263,11 +285,11 @@ def group_onto_warps(
         warps = [[[place] for place in range(len(group.rows))] for group in groups]
         cost = alone
     tell("writing the plan")
-    listed, assigned = _tables(sheet, groups, warps, settings)
+    wound, assigned = _tables(sheet, groups, warps, settings)
     total = sum(map(len, warps))
     bound = min(bound, cost)
     plan = WarpPlan(
-        listed,
+        wound,
         assigned,
         _yarn(groups, [len(bins) for bins in warps], settings),
         problems.frame(),
@@ -308,105 +330,7 @@ def _loom(given: Mapping[str, Any], problems: Problems, take_up_needed: bool) ->
     return settings
 
 
-class _Prices:
-    """Put-ups and prices of warp yarns, found by name or count, and by colour."""
-
-    def __init__(self, stock: Yarns | None, label: str, problems: Problems) -> None:
-        self._stock = stock
-        self._label = label
-        self._problems = problems
-        self._known: dict[Label, _Purchase] = {}
-        self._by_name: dict[str, int] = {}
-        # Lines of one count, and of one count and fibre; a line without a count is a kind of its own.
-        self._by_count: dict[str, list[int]] = {}
-        self._by_kind: dict[str, list[int]] = {}
-        self._kinds: list[str] = []
-        if stock is not None:
-            self._metre_price = np.nan_to_num(stock.metre_price, nan=-1.0)
-            for place, name in enumerate(stock.names):
-                count, fibre = stock.texts["yarn"][place], same_name(stock.texts["fibre"][place])
-                kind = f"{same_yarn(count)}, {fibre}" if count else same_name(name)
-                self._by_name[same_name(name)] = place
-                self._kinds.append(kind)
-                self._by_kind.setdefault(kind, []).append(place)
-                if count:
-                    self._by_count.setdefault(same_yarn(count), []).append(place)
-
-    def label(self, warp_yarn: str, colour: str) -> Label:
-        """Return what all ways of writing a yarn in a colour have in common.
-
-        An empty colour is the yarn as it is named.
-        """
-        places = self._places(warp_yarn, colour)
-        kinds = {self._kinds[place] for place in self._places(warp_yarn, "")}
-        names = () if self._stock is None else sorted(same_name(self._stock.names[place]) for place in places)
-        if names and kinds.issuperset(self._kinds[place] for place in places):
-            return tuple(names)
-        # A colour that is the name of some other yarn may still mean the colour of this one.
-        kind = kinds.pop() if len(kinds) == 1 else same_yarn(warp_yarn)
-        return (*names, "", kind, "" if names else same_name(colour))
-
-    def find(self, warp_yarn: str, colour: str) -> _Purchase:
-        """Return what is bought for a warp yarn in a colour, and tell what is in doubt."""
-        label = self.label(warp_yarn, colour)
-        if label not in self._known:
-            self._known[label] = self._found(warp_yarn, colour)
-        return self._known[label]
-
-    def _places(self, warp_yarn: str, colour: str) -> list[int]:
-        """Return the lines that a yarn in a colour may be."""
-        named = self._by_name.get(same_name(warp_yarn))
-        places = self._by_count.get(same_yarn(warp_yarn), []) if named is None else [named]
-        if self._stock is None or not colour:
-            return places
-        kinds = dict.fromkeys(self._kinds[place] for place in places)
-        alike = [place for kind in kinds for place in self._by_kind[kind]]
-        by_name = [place for place in (self._by_name.get(same_name(colour)),) if place is not None]
-        if by_name and by_name[0] in alike:
-            return by_name
-        colours = self._stock.texts["colour"]
-        for among in (places, alike):
-            coloured = [place for place in among if same_name(colours[place]) == same_name(colour)]
-            if coloured:
-                return coloured
-        return by_name
-
-    def _found(self, warp_yarn: str, colour: str) -> _Purchase:
-        stock = self._stock
-        if stock is None:
-            return _Purchase(warp_yarn, colour, np.nan, np.nan)
-        places = self._places(warp_yarn, colour)
-        what = f"{warp_yarn} in {colour}" if colour else warp_yarn
-        if not places:
-            column = "colour" if self._places(warp_yarn, "") else "name"
-            self._tell(column, f"{what} does not stand there: its cost is left out")
-            return _Purchase(warp_yarn, colour, np.nan, np.nan)
-        # The order of the lines must not matter.
-        places = sorted(places, key=lambda place: (-self._metre_price[place], same_name(stock.names[place])))
-        place = places[0]
-        if len({self._sold_as(place) for place in places}) > 1:
-            others = " or ".join(sorted((stock.names[place] for place in places), key=same_name))
-            which = "which costs most" if self._metre_price[place] >= 0 else "the first by name"
-            self._tell("yarn", f"{what} may be {others}: {stock.names[place]} is counted, {which}")
-        length, price = float(stock.put_up_length[place]), float(stock.put_up_price[place])
-        if np.isnan(length + price):
-            self._tell(
-                "put_up_price", f"{what} has no put-up and price that can be used: its cost is left out"
-            )
-            price = np.nan
-        return _Purchase(stock.names[place], stock.texts["colour"][place] or colour, length, price)
-
-    def _sold_as(self, place: int) -> tuple[str, ...]:
-        """Return what a line has in common with other lots of the same yarn."""
-        assert self._stock is not None
-        sold = (self._stock.put_up_length[place], self._stock.put_up_price[place])
-        return (self._kinds[place], same_name(self._stock.texts["colour"][place]), *map(str, sold))
-
-    def _tell(self, column: str, problem: str) -> None:
-        self._problems.add(self._label, 0, column, problem, TOLD)
-
-
-def _groups(sheet: Sheet, loom: dict[str, Any], prices: _Prices) -> list[_Group]:
+def _groups(sheet: Sheet, loom: dict[str, Any], prices: Prices) -> list[_Group]:
     """Read the pieces, and put those together that can share a warp."""
     sheet.need("piece", "warp_yarn", "sett", "woven_length")
     if not (sheet.has("width_in_reed") or sheet.has("ends")):
@@ -446,6 +370,7 @@ def _groups(sheet: Sheet, loom: dict[str, Any], prices: _Prices) -> list[_Group]
         if quantity > MOST_PIECES:
             sheet.tell(place, "quantity", f"quantity must be at most {MOST_PIECES}; got {quantity}", LEFT_OUT)
             continue
+        _tell_other_width(sheet, place, at)
         gathered.setdefault(key, []).extend([(length, names[place], place)] * quantity)
     _tell_twice(sheet, names)
     groups = []
@@ -486,7 +411,7 @@ def _ends(at: Mapping[str, float]) -> int:
     return int(wf.ends(width, at["sett"]))
 
 
-def _end_by_end(warp_yarn: str, order: str, ends: int, prices: _Prices) -> tuple[tuple[Label, int], ...]:
+def _end_by_end(warp_yarn: str, order: str, ends: int, prices: Prices) -> tuple[tuple[Label, int], ...]:
     """Return the ends side by side, those alike together: the same however yarn and order are written."""
     if not order:
         return ((prices.label(warp_yarn, ""), ends),)
@@ -499,16 +424,26 @@ def _end_by_end(warp_yarn: str, order: str, ends: int, prices: _Prices) -> tuple
     return tuple((label, sum(count for _, count in together)) for label, together in alike)
 
 
-def _threads(warp_yarn: str, order: str, ends: int, prices: _Prices) -> dict[_Purchase, int]:
+def _threads(warp_yarn: str, order: str, ends: int, prices: Prices) -> dict[Purchase, int]:
     """Return the ends of each yarn that is bought for a warp."""
     if not order:
         return {prices.find(warp_yarn, ""): ends}
-    threads: Counter[_Purchase] = Counter()
+    threads: Counter[Purchase] = Counter()
     for colour in parse_colour_order("colour_order", order).colours:
         count = int(wf.colour_count(order, ends, colour))
         if count:
             threads[prices.find(warp_yarn, colour)] += count
     return dict(threads)
+
+
+def _tell_other_width(sheet: Sheet, place: int, at: Mapping[str, float]) -> None:
+    """Tell a width that is not that of the ends, by more than a whole end takes."""
+    ends, width = at.get("ends", np.nan), at.get("width_in_reed", np.nan)
+    of_width = width * at["sett"]
+    if abs(ends - of_width) > 1 + DUST:
+        comes_to = f"width_in_reed is {width:.6g}, which at {at['sett']:.6g} comes to {of_width:.6g} ends"
+        text = f"{comes_to}, and ends is {ends:.6g}: that is used"
+        sheet.tell(place, "width_in_reed", text, NOT_USED)
 
 
 def _tell_twice(sheet: Sheet, names: list[str]) -> None:
@@ -521,9 +456,9 @@ def _tell_twice(sheet: Sheet, names: list[str]) -> None:
             sheet.tell(place, "piece", f"{names[place]} stands in row {row} too: both are woven", TOLD)
 
 
-def _needs(groups: Iterable[_Group], counts: Iterable[int], loom: dict[str, Any]) -> dict[_Purchase, float]:
+def _needs(groups: Iterable[_Group], counts: Iterable[int], loom: dict[str, Any]) -> dict[Purchase, float]:
     """Return the length of each yarn in so many warps of each group, with its allowance."""
-    needs: dict[_Purchase, float] = {}
+    needs: dict[Purchase, float] = {}
     for group, count in zip(groups, counts):
         length = group.length(count, loom)
         for purchase, threads in group.threads.items():
@@ -551,8 +486,8 @@ def _counts(
             program.variable(len(group.rows), low, whole=True, cost=group.hours * loom["an_hour"])
             for group, low in zip(groups, lowest)
         ]
-        rows: dict[_Purchase, dict[int, float]] = {}
-        fixed: dict[_Purchase, float] = {}
+        rows: dict[Purchase, dict[int, float]] = {}
+        fixed: dict[Purchase, float] = {}
         for group, count in zip(groups, counts):
             for purchase, threads in group.threads.items():
                 if np.isnan(purchase.put_up_price):
@@ -586,11 +521,11 @@ def _tables(
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Write the warps, and where each piece lies."""
     codes, texts = sheet.texts("piece")
-    listed: list[dict[str, Any]] = []
+    warps_made: list[dict[str, Any]] = []
     assigned: list[tuple[int, str, int, int]] = []
     for group, bins in zip(groups, warps):
         for places in bins:
-            number = len(listed) + 1
+            number = len(warps_made) + 1
             rows = Counter(group.rows[place] for place in places)
             lengths = [group.lengths[place] for place in places]
             length = sum(lengths) + (len(places) - 1) * loom["between"] + loom["waste"]
@@ -602,7 +537,7 @@ def _tables(
             labour = group.hours * loom["an_hour"]
             names = {row: texts[codes[row]] for row in rows}
             holds = [names[row] if count == 1 else f"{names[row]} × {count}" for row, count in rows.items()]
-            listed.append(
+            warps_made.append(
                 {
                     "warp": number,
                     "holds": ", ".join(holds),
@@ -620,12 +555,7 @@ def _tables(
                 }
             )
             assigned += [(sheet.row(row), names[row], number, count) for row, count in rows.items()]
-    columns = ["warp", "holds", "pieces", "warp_yarn", "colour_order", "sett", "ends", "length"]
-    columns += ["yarn_length", "hours", "labour", "yarn_cost", "cost"]
-    return (
-        pd.DataFrame(listed, columns=columns),
-        pd.DataFrame(sorted(assigned), columns=["row", "piece", "warp", "quantity"]),
-    )
+    return listed(warps_made, WARP_COLUMNS), listed(sorted(assigned), PIECE_COLUMNS)
 
 
 def _yarn(groups: list[_Group], counts: list[int], loom: dict[str, Any]) -> pd.DataFrame:
@@ -639,14 +569,12 @@ def _yarn(groups: list[_Group], counts: list[int], loom: dict[str, Any]) -> pd.D
                 "colour": purchase.colour,
                 "length": need / loom["allowed"],
                 "with_allowance": need,
-                "put_ups": purchase.put_ups(need),
+                "put_ups": purchase.put_ups(need) if known else pd.NA,
                 "left_over": float(wf.left_over(need, purchase.put_up_length)) if known else np.nan,
                 "cost": np.nan if np.isnan(purchase.put_up_price) else purchase.cost(need),
             }
         )
-    columns = ["name", "colour", "length", "with_allowance", "put_ups", "left_over", "cost"]
-    table: pd.DataFrame = pd.DataFrame(lines, columns=columns)
-    return table
+    return listed(lines, YARN_COLUMNS)
 
 
 def _why(groups: list[_Group], warps: int, cost: float, alone: float) -> tuple[str, ...]:
