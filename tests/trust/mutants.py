@@ -25,6 +25,7 @@ import json
 import os
 import pickle
 import platform
+import re
 import resource
 import shutil
 import signal
@@ -167,6 +168,13 @@ class Mutant:
     source: str = field(repr=False)
     default: bool
     change: str
+
+    @property
+    def constant(self) -> str:
+        """The name that a changed line of a module gives to a value; empty for all other lines."""
+        line = self.source.splitlines()[self.line - 1]
+        named = re.match(r"([A-Z][A-Z0-9_]*)(: [^=]*)? = ", line)
+        return named[1] if named and not self.path else ""
 
 
 def mutants_of(module: str) -> tuple[list[Mutant], int]:
@@ -346,10 +354,10 @@ class Runner:
         for item in session.items:
             self._end_at_first_example(item)
         live = Live()
-        lines, took = self._executed(items, live)
+        self.lines, took = self._executed(items, live)
         gc.freeze()
         for module in self.modules:
-            self._try_module(module, items, live, lines.get(module, {}), took)
+            self._try_module(module, items, live, self.lines.get(module, {}), took)
         return True
 
     def _executed(
@@ -380,6 +388,15 @@ class Runner:
         if child and os.waitpid(child, 0)[1]:
             pytest.exit("the tests must hold before the code is changed")
         return pickle.loads(answer.read_bytes())
+
+    def _naming(self, constant: str, items: dict[str, pytest.Item]) -> set[str]:
+        """Return the tests that execute a line, of any module, that names a constant."""
+        word = re.compile(rf"\b{constant}\b")
+        found: set[str] = set()
+        for module, at in self.lines.items():
+            source = (CORE / f"{module}.py").read_text("utf-8").splitlines()
+            found.update(*(tests for line, tests in at.items() if word.search(source[line - 1])))
+        return found & items.keys()
 
     def _try_module(
         self,
@@ -416,7 +433,9 @@ class Runner:
         for number, mutant in enumerate(mutants):
             executing = set(lines.get(mutant.line, ())) & items.keys()
             declaring = set()
-            if mutant.default or not executing:
+            if mutant.constant:
+                executing = self._naming(mutant.constant, items) or everything
+            elif mutant.default or not executing:
                 # What reads the declaration, and what runs when the module is loaded.
                 declared = f"[{mutant.path[0]}]" if mutant.path else "[]"
                 declaring = {nodeid for nodeid in items if nodeid.endswith(declared)}
