@@ -178,6 +178,8 @@ def first_return(weave: str, legs: list[int], threads: list[str]) -> int:
         # Two rows further each time: after twice ten rows the drift is a whole repeat of four.
         ("2/2 twill", "6,4", "none", ["one"], 20),
         ("2/2 twill", "6,4", "2 red, 1 grey", ["red", "red", "grey"], 60),
+        # One colour never begins anew: the weave alone counts, and it has an odd number of rows here.
+        ("2/1 twill", "", "red", ["red"], 3),
         # An odd number of legs is gone through twice, for the way has turned about.
         ("2/2 twill", "5", "2 red, 1 grey", ["red", "red", "grey"], 30),
     ],

@@ -78,6 +78,7 @@ def test_a_column_of_one_is_no_number_though_it_turns_into_a_float(value: object
         (">= 0", [0, 1], [-1e-300], "a number at least 0"),
         ("< 2", [-5, 1.999], [2, 3], "a number below 2"),
         ("<= 2", [2], [2.0000001], "a number at most 2"),
+        ("<= 10000", [10000], [10001], "a number at most 10000"),
         ("> -1, <= 1e6", [-0.5, 1e6], [-1, 1000001], "a number above -1 and at most 1,000,000"),
     ],
 )

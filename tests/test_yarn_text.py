@@ -397,6 +397,11 @@ def test_writing_keeps_ply_and_strands(wanted):
     assert " tex x 3" in parse_yarn("yarn", "20 tex x 3").write(wanted)
 
 
+def test_a_count_beside_its_ply_may_have_three_decimals():
+    # In a length per mass its point might part thousands.
+    assert tex("8.125/2 Ne") == pytest.approx(2 * tex("8.125 Ne"), rel=1e-12)
+
+
 def test_writing_a_count_below_its_ply_writes_it_out():
     assert parse_yarn("yarn", "8/4 Ne").write(tex("2 Ne x 4")) == "2 Ne x 4"
 

@@ -222,9 +222,6 @@ class Search:
         limit = self.asked.float_limit * (1 + DUST)
         if not limit:
             return 0
-        # No float crosses more threads than there are.
-        if picks / self.asked.weft_sett <= limit and ends / sley.sett <= limit:
-            return 0
         warp, weft = self.floats(legs, ends, picks)
         return int(warp / self.asked.weft_sett > limit or weft / sley.sett > limit)
 
